@@ -1,0 +1,2 @@
+//! The floorbell program.
+fn main() {}
