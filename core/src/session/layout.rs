@@ -16,7 +16,8 @@ pub struct Segment {
     pub kind: SegmentKind,
     /// How long it lasts; without a length it counts up until the coach's next call.
     pub length: Option<Span>,
-    /// How long it is expected to take: the length, or what was worked out for an open one.
+    /// How long it is expected to take: its length, or what was worked out for an open one. A
+    /// coach-led movement by time adds the change-over to the next one.
     pub planned: Span,
     /// What follows its bell.
     pub after: AfterBell,

@@ -19,6 +19,8 @@ use crate::time::Span;
 pub struct Session {
     /// The sheet's first heading.
     pub title: String,
+    /// The date that the sheet was written for, as written; a class has its own.
+    pub date: Option<String>,
     /// How long the class has the floor; none if the sheet does not say.
     pub slot: Option<Span>,
     /// How many people the coach expects.

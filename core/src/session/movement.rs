@@ -94,6 +94,8 @@ pub struct MovementOption {
     pub name: String,
     /// How much of it, where it differs from the movement's own amount.
     pub amount: Option<Amount>,
+    /// Whether that amount is for each side.
+    pub sides: Sides,
     /// The weight, where it differs.
     pub load: Option<Load>,
     /// What the option serves; several may serve one reason.
@@ -171,9 +173,8 @@ impl Movement {
 
     /// Reps that one round counts for someone who does `option` of it.
     pub fn reps_with(&self, option: Option<&MovementOption>) -> u32 {
-        match option.and_then(|option| option.amount) {
-            Some(amount) => amount.reps(self.sides),
-            None => self.reps(),
-        }
+        option
+            .and_then(|option| option.amount.map(|amount| amount.reps(option.sides)))
+            .unwrap_or_else(|| self.reps())
     }
 }
