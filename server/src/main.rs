@@ -1,2 +1,3 @@
 //! The floorbell program.
+
 fn main() {}
