@@ -4,6 +4,9 @@
 //! argument, ids come in with the commands, and the same journal gives the same state on every
 //! machine. The shell around it lives in the server and in the display client.
 
+pub mod class;
 pub mod ids;
+pub mod score;
 pub mod session;
 pub mod time;
+pub mod wire;
