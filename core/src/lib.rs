@@ -7,6 +7,7 @@
 pub mod class;
 pub mod ids;
 pub mod score;
+pub mod name;
 pub mod session;
 pub mod time;
 pub mod wire;
