@@ -6,8 +6,8 @@
 
 pub mod class;
 pub mod ids;
-pub mod score;
 pub mod name;
+pub mod score;
 pub mod session;
 pub mod time;
 pub mod wire;

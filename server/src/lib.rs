@@ -1,4 +1,5 @@
 //! The server: one class task per class around the pure core, with the disk, the machine's clocks
 //! and the network kept each in a module of its own.
 
+pub mod access;
 pub mod clock;

@@ -1,0 +1,57 @@
+//! Letting people in: what secrets are made of and how they are checked.
+//!
+//! A coach signs in with the house's [`Passphrase`] and then holds a [`Token`]; an accepted wall
+//! and a phone that came in by the [`ClassCode`] hold tokens of their own. The server keeps the
+//! hashes of tokens only, and every token says whom it lets in ([`Holder`]). Wrong guesses are
+//! slowed down per address ([`GuessLimiter`]).
+
+mod code;
+mod guess;
+mod passphrase;
+mod token;
+
+use floorbell_core::ids::{AthleteId, ClassId, DeviceId};
+use uuid::Uuid;
+
+pub use code::ClassCode;
+pub use guess::GuessLimiter;
+pub use passphrase::{Passphrase, PassphraseHash, PassphraseProblem};
+pub use token::{Token, TokenHash};
+
+/// Whom a token lets in, and as what.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Holder {
+    /// A coach, for every class of the house.
+    Coach,
+    /// A wall that the coach accepted; it can change nothing.
+    Wall(DeviceId),
+    /// A phone, for its own athlete alone.
+    Athlete {
+        /// The class that it came into.
+        class: ClassId,
+        /// The athlete that it counts for.
+        athlete: AthleteId,
+    },
+    /// A tablet, for the athletes whom the coach assigned to it.
+    TallyTablet {
+        /// The class that it counts in.
+        class: ClassId,
+        /// The tablet.
+        device: DeviceId,
+    },
+}
+
+/// A new random id, for a class, an athlete or a journal generation.
+pub fn random_id() -> Uuid {
+    uuid::Builder::from_random_bytes(random_bytes()).into_uuid()
+}
+
+/// Bytes that nobody can foresee, from the operating system.
+///
+/// # Panics
+/// If the system has no random source: no secret could then be made, and nobody let in.
+fn random_bytes<const N: usize>() -> [u8; N] {
+    let mut bytes = [0; N];
+    getrandom::fill(&mut bytes).expect("the system's random source");
+    bytes
+}
