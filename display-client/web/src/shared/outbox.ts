@@ -1,0 +1,120 @@
+/**
+ * Taps on their way (rules 3.1 and 3.2). Every tap is written to IndexedDB before it is sent, waits there across
+ * reloads until the server says that it is safe on disk, and stays a week longer: when the server's journal turns
+ * out to be of another generation (a backup was restored), they are offered again.
+ *
+ * Where the browser keeps nothing (some private windows), taps wait in memory, and `durable` says so.
+ */
+import type { ClassId, Generation, Tap, TapId, ToDevice } from "./wire";
+
+/** What a tap is worth, as the server said it. */
+export type Standing = Extract<ToDevice, { type: "kept" }>;
+
+export interface Entry {
+  id: TapId;
+  class: ClassId;
+  tap: Tap;
+  /** Null while it waits; else when (wall clock, ms) the server had it, in which journal, and what it is worth. */
+  kept: { at: number; generation: Generation; standing: Standing } | null;
+}
+
+const STORE = "taps";
+const WEEK_MS = 7 * 24 * 3600 * 1000;
+/** A week of classes is some hundred taps. Over this the oldest kept ones go; those that wait never do. */
+const KEPT_MAX = 5_000;
+
+export class Outbox {
+  private constructor(
+    private readonly entries: Map<TapId, Entry>,
+    private readonly database: IDBDatabase | null,
+  ) {}
+
+  static async open(name = "floorbell", wallNow = Date.now()): Promise<Outbox> {
+    try {
+      const database = await openDatabase(name);
+      const all = await finished(
+        database.transaction(STORE).objectStore(STORE).getAll() as IDBRequest<Entry[]>,
+      );
+      const outbox = new Outbox(new Map(all.map((entry) => [entry.id, entry])), database);
+      await outbox.expire(wallNow);
+      return outbox;
+    } catch {
+      return new Outbox(new Map(), null);
+    }
+  }
+
+  /** Whether taps outlive a reload. */
+  get durable(): boolean {
+    return this.database !== null;
+  }
+
+  /** Takes in a tap; it may be sent at once, the promise is fulfilled when it is on the device's disk. */
+  async add(klass: ClassId, tap: Tap): Promise<void> {
+    await this.write({ id: tap.id, class: klass, tap, kept: null });
+  }
+
+  /** The taps of a class that the server has not yet called safe, in the order in which they were made. */
+  waiting(klass: ClassId): Entry[] {
+    return this.of(klass).filter(({ kept }) => kept === null);
+  }
+
+  /** Every tap of a class that is still on the device, in the order in which they were made. */
+  of(klass: ClassId): Entry[] {
+    return [...this.entries.values()]
+      .filter((entry) => entry.class === klass)
+      .sort((a, b) => a.tap.made_at - b.tap.made_at || (a.id < b.id ? -1 : 1));
+  }
+
+  /** The server has the tap on disk, in the journal of that generation. */
+  async keptBy(standing: Standing, generation: Generation, wallNow = Date.now()): Promise<void> {
+    const entry = this.entries.get(standing.tap);
+    if (entry !== undefined) await this.write({ ...entry, kept: { at: wallNow, generation, standing } });
+  }
+
+  /** The server's journal is of this generation: what another one kept waits again. */
+  async offerAgain(generation: Generation): Promise<void> {
+    const lost = [...this.entries.values()].filter(
+      ({ kept }) => kept !== null && kept.generation !== generation,
+    );
+    await Promise.all(lost.map((entry) => this.write({ ...entry, kept: null })));
+  }
+
+  private async expire(wallNow: number): Promise<void> {
+    const kept = [...this.entries.values()]
+      .filter((entry) => entry.kept !== null)
+      .sort((a, b) => (b.kept?.at ?? 0) - (a.kept?.at ?? 0));
+    const old = kept.filter((entry, rank) => rank >= KEPT_MAX || wallNow - (entry.kept?.at ?? 0) > WEEK_MS);
+    for (const { id } of old) this.entries.delete(id);
+    await this.change((store) => {
+      for (const { id } of old) store.delete(id);
+    });
+  }
+
+  private async write(entry: Entry): Promise<void> {
+    this.entries.set(entry.id, entry);
+    await this.change((store) => store.put(entry));
+  }
+
+  private async change(make: (store: IDBObjectStore) => void): Promise<void> {
+    if (this.database === null) return;
+    const transaction = this.database.transaction(STORE, "readwrite", { durability: "strict" });
+    make(transaction.objectStore(STORE));
+    await new Promise<void>((fulfil, reject) => {
+      transaction.oncomplete = () => fulfil();
+      transaction.onabort = () => reject(transaction.error);
+    });
+  }
+}
+
+function openDatabase(name: string): Promise<IDBDatabase> {
+  const request = indexedDB.open(name, 1);
+  request.onupgradeneeded = () => request.result.createObjectStore(STORE, { keyPath: "id" });
+  return finished(request);
+}
+
+function finished<T>(request: IDBRequest<T>): Promise<T> {
+  return new Promise((fulfil, reject) => {
+    request.onsuccess = () => fulfil(request.result);
+    request.onerror = () => reject(request.error);
+  });
+}

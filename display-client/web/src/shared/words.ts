@@ -1,0 +1,71 @@
+/** The plan in words, the same on every page: what a movement asks for, what a block is. Plain text, never HTML. */
+
+import { minutes, SECOND } from "./clock";
+import type { Amount, Block, Format, Load, Movement, Segment, SegmentKind, Sides } from "./wire";
+
+export const KIND_WORDS: Record<SegmentKind, string> = {
+  open: "Open",
+  "lead-in": "Get ready",
+  work: "Work",
+  rest: "Rest",
+};
+
+/** `12`, `120 m`, `15 cal`, `0:20`; `8 per side`. */
+export function amountWords({ count, unit }: Amount, sides: Sides): string {
+  const amount = {
+    reps: `${count}`,
+    metres: `${count} m`,
+    calories: `${count} cal`,
+    seconds: count < 60 ? `${count} s` : minutes(count),
+  }[unit];
+  return { both: amount, "per-side": `${amount} per side`, alternating: `${amount} alternating` }[sides];
+}
+
+/** The weight as the sheet has it, and the height where there is one. */
+export function loadWords(load: Load | null, height: string | null): string {
+  return [load?.text, height].filter((part) => part != null && part !== "").join(" · ");
+}
+
+/** One movement in parts, so that a page can set each in its own type. */
+export function movementWords(movement: Movement): {
+  amount: string;
+  name: string;
+  load: string;
+  tempo: string;
+} {
+  return {
+    amount: movement.amount === null ? "" : amountWords(movement.amount, movement.sides),
+    name: movement.name,
+    load: loadWords(movement.load, movement.height),
+    tempo: movement.tempo === null ? "" : `tempo ${movement.tempo.join("-")}`,
+  };
+}
+
+const time = (micros: number): string => minutes(Math.round(micros / SECOND));
+
+/** How a piece is timed and scored, in a line. */
+export function formatWords(format: Format): string {
+  switch (format.format) {
+    case "amrap":
+      return `As many rounds as possible in ${time(format.window)}`;
+    case "for-time":
+      return `${rounds(format.rounds)} for time, cap ${time(format.cap)}`;
+    case "every-n":
+      return `Every ${time(format.every)}, ${format.rounds} times`;
+    case "intervals":
+      return `${format.rounds} × ${time(format.work)} work, ${time(format.rest)} rest`;
+    case "max-load":
+      return `Heaviest ${format.reps === 1 ? "single" : `set of ${format.reps}`} in ${time(format.window)}`;
+    case "max-count":
+      return `Most ${format.unit} in ${time(format.window)}`;
+    case "quality":
+      return `${format.rounds === null ? "For quality" : `${rounds(format.rounds)} for quality`}, ${time(format.window)}`;
+  }
+}
+
+const rounds = (count: number): string => (count === 1 ? "1 round" : `${count} rounds`);
+
+/** What runs in a segment: `Work`, or for open ones the block's own name. */
+export function segmentWords(segment: Segment, block: Block | undefined): string {
+  return segment.kind === "open" && block !== undefined ? block.name : KIND_WORDS[segment.kind];
+}

@@ -1,0 +1,125 @@
+import { describe, expect, it } from "vitest";
+import { digits, fraction, runs, SECOND, showing } from "../src/shared/clock";
+import type { Clock, Segment } from "../src/shared/wire";
+import { running, segment } from "./make";
+
+const segments: Segment[] = [
+  segment("open", null, "wait"),
+  segment("lead-in", 10, "next"),
+  segment("work", 240, "next"),
+  segment("rest", 90, "next"),
+  segment("work", 240, "wait"),
+];
+
+function shown(clock: Clock, seconds: number, of = segments): string {
+  const now = showing(clock, of, Math.round(seconds * SECOND));
+  return now.phase === "gathering" || now.phase === "done"
+    ? now.phase
+    : `${now.index} ${now.segment.kind} ${digits(now)}`;
+}
+
+describe("the digits of a running clock", () => {
+  const clock = running(1, { anchor: 100 });
+  it.each([
+    [100, "1 lead-in 10"],
+    [100.001, "1 lead-in 10"],
+    [101, "1 lead-in 9"],
+    [109.999, "1 lead-in 1"],
+    [110, "2 work 4:00"],
+    [110.001, "2 work 4:00"],
+    [111, "2 work 3:59"],
+    [349.5, "2 work 0:01"],
+    [350, "3 rest 1:30"],
+    [440, "4 work 4:00"],
+    [680, "4 work 0:00"],
+    [680.4, "4 work 0:00"],
+    [681, "4 work +0:01"],
+    [743, "4 work +1:03"],
+  ])("at %d s", (seconds, expected) => {
+    expect(shown(clock, seconds)).toBe(expected);
+  });
+});
+
+it("counts a segment without a length up, rounded down", () => {
+  const clock = running(0, { anchor: 5 });
+  expect(shown(clock, 5.9)).toBe("0 open 0:00");
+  expect(shown(clock, 66)).toBe("0 open 1:01");
+  expect(shown(clock, 3605 + 62)).toBe("0 open 1:01:02");
+});
+
+it("moves the bell by what was added, and only in that segment", () => {
+  const clock = running(2, { anchor: 0, added: 60 });
+  expect(shown(clock, 0)).toBe("2 work 5:00");
+  expect(shown(clock, 299)).toBe("2 work 0:01");
+  expect(shown(clock, 300)).toBe("3 rest 1:30");
+  expect(shown(clock, 390)).toBe("4 work 4:00");
+});
+
+describe("after a hold", () => {
+  it("counts the resume lead-in down while class time stands", () => {
+    const clock = running(2, { anchor: 50, atAnchor: 170 });
+    expect(shown(clock, 40)).toBe("2 work 10");
+    expect(shown(clock, 49.2)).toBe("2 work 1");
+    expect(shown(clock, 50)).toBe("2 work 1:10");
+    expect(shown(clock, 120)).toBe("3 rest 1:30");
+  });
+  it("shows no lead-in where a rest goes on at once and this screen is a little late", () => {
+    expect(shown(running(3, { anchor: 50, atAnchor: 30 }), 49.99)).toBe("3 rest 1:00");
+  });
+  it("shows no lead-in where work was called just now", () => {
+    expect(shown(running(2, { anchor: 50 }), 49.98)).toBe("2 work 4:00");
+  });
+});
+
+it("stands where it is held", () => {
+  const clock: Clock = {
+    revision: 3,
+    phase: { phase: "held", segment: 2, class_time: 170 * SECOND, added: 0 },
+    stopped: false,
+  };
+  expect(shown(clock, 1000)).toBe("2 work 1:10");
+  expect(shown(clock, 9000)).toBe("2 work 1:10");
+});
+
+it("passes over dropped segments", () => {
+  const trimmed = segments.map((each, index) => (index === 3 ? { ...each, dropped: true } : each));
+  expect(shown(running(2, { anchor: 0 }), 240, trimmed)).toBe("4 work 4:00");
+  const now = showing(running(2, { anchor: 0 }), trimmed, 0);
+  expect(now.phase === "running" && now.next).toBe(4);
+});
+
+it("says gathering and done", () => {
+  expect(shown({ revision: 0, phase: { phase: "gathering" }, stopped: false }, 1)).toBe("gathering");
+  expect(shown({ revision: 9, phase: { phase: "done" }, stopped: false }, 1)).toBe("done");
+});
+
+it("goes on over the end of the class by itself", () => {
+  const last = [segment("work", 60, "next")];
+  expect(shown(running(0, {}), 59.5, last)).toBe("0 work 0:01");
+  expect(shown(running(0, {}), 60, last)).toBe("done");
+});
+
+it("stands at zero and overruns from the bell that the server named", () => {
+  const clock: Clock = {
+    revision: 3,
+    phase: { phase: "waiting", segment: 4, since: 680 * SECOND },
+    stopped: false,
+  };
+  expect(shown(clock, 680.2)).toBe("4 work 0:00");
+  expect(shown(clock, 705)).toBe("4 work +0:25");
+});
+
+it("lays four windows of 4:00 with rests of 1:30 over 20:30 after the lead-in", () => {
+  const windows = [segment("lead-in", 10, "next")];
+  for (let number = 1; number <= 4; number += 1) {
+    windows.push(segment("work", 240, "next"));
+    if (number < 4) windows.push(segment("rest", 90, "next"));
+  }
+  const bells = [...runs(running(0, { anchor: 0 }), windows)].map(({ bell }) => (bell ?? 0) / SECOND);
+  expect((bells.at(-1) ?? 0) - (bells[0] ?? 0)).toBe(20 * 60 + 30);
+});
+
+it("tells how much of a segment has run", () => {
+  const now = showing(running(2, { anchor: 0 }), segments, 60 * SECOND);
+  expect(now.phase === "running" && fraction(now)).toBe(0.25);
+});
