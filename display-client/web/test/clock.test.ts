@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { digits, fraction, runs, SECOND, showing } from "../src/shared/clock";
+import { digits, fraction, hand, kindShown, read, runs, SECOND, showing } from "../src/shared/clock";
 import type { Clock, Segment } from "../src/shared/wire";
 import { running, segment } from "./make";
 
@@ -122,4 +122,44 @@ it("lays four windows of 4:00 with rests of 1:30 over 20:30 after the lead-in", 
 it("tells how much of a segment has run", () => {
   const now = showing(running(2, { anchor: 0 }), segments, 60 * SECOND);
   expect(now.phase === "running" && fraction(now)).toBe(0.25);
+});
+
+describe("the hand of the clock", () => {
+  /** Seconds read at `seconds` from the hand that was made at `made`, and until when that hand is good. */
+  function handed(clock: Clock, made: number, seconds: number, of = segments) {
+    const now = showing(clock, of, made * SECOND);
+    if (now.phase === "gathering" || now.phase === "done") throw new Error("no hand outside a segment");
+    const found = hand(now, made * SECOND);
+    return [read(found, seconds * SECOND), found.until / SECOND];
+  }
+  it("reads what the digits show until the bell", () => {
+    expect(handed(running(2, {}), 0, 0)).toEqual([240, 240]);
+    expect(handed(running(2, {}), 10, 59.5)).toEqual([181, 240]);
+    expect(handed(running(2, {}), 10, 240)).toEqual([0, 240]);
+  });
+  it("counts up without end where there is no bell", () => {
+    expect(handed(running(0, {}), 3, 61.9)).toEqual([61, Number.POSITIVE_INFINITY]);
+    expect(handed(running(4, {}), 250, 252)).toEqual([12, Number.POSITIVE_INFINITY]);
+  });
+  it("reads a resume's lead-in until class time runs again", () => {
+    expect(handed(running(2, { anchor: 50, atAnchor: 170 }), 41, 42)).toEqual([8, 50]);
+  });
+  it("stands where it is held", () => {
+    const held: Clock = {
+      revision: 1,
+      phase: { phase: "held", segment: 2, class_time: 170.5 * SECOND, added: 0 },
+      stopped: false,
+    };
+    expect(handed(held, 5, 500)).toEqual([70, Number.POSITIVE_INFINITY]);
+  });
+  it("is good until the lead-in that is the end of a rest", () => {
+    const rest = [segment("rest", 90, "next", { lead_in: 10 * SECOND }), segment("work", 60, "wait")];
+    expect(handed(running(0, {}), 5, 79, rest)).toEqual([11, 80]);
+    expect(handed(running(0, {}), 80, 81, rest)).toEqual([9, 90]);
+    const kinds = [79.9, 80, 89.9, 90].map((at) => {
+      const now = showing(running(0, {}), rest, at * SECOND);
+      return now.phase === "running" ? kindShown(now) : now.phase;
+    });
+    expect(kinds).toEqual(["rest", "lead-in", "lead-in", "work"]);
+  });
 });

@@ -4,12 +4,15 @@
  * The server sends a clock only when a call changes it; every `next` bell in between is worked out here, so a
  * screen that lost the network goes on by itself (rule 1.4). Times are microseconds; `at` is house time.
  */
-import type { Clock, Segment } from "./wire";
+import type { Clock, Segment, SegmentKind } from "./wire";
 
 export const SECOND = 1_000_000;
 
 /** What stands on the clock at one instant. */
-export type Showing = { phase: "gathering" } | { phase: "done" } | ({ phase: "running" | "held" | "waiting" } & Standing);
+export type Showing =
+  | { phase: "gathering" }
+  | { phase: "done" }
+  | ({ phase: "running" | "held" | "waiting" } & Standing);
 
 /** Where the clock stands in a segment. */
 export interface Standing {
@@ -188,4 +191,46 @@ export function digits(standing: Standing): string {
 /** How much of the segment has run, 0 to 1; 0 for one that counts up. */
 export function fraction({ length, classTime }: Standing): number {
   return length === null || length === 0 ? 0 : classTime / length;
+}
+
+/**
+ * How the seconds go until the clock shows something of another kind. A frame loop reads this with a few sums, and
+ * asks `showing` anew only outside `[from, until)`.
+ */
+export interface Hand {
+  /** House time at which the hand stands at 0. */
+  zero: number;
+  /** Towards 0 (rounded up), away from it (rounded down), or standing still. */
+  goes: "down" | "up" | "still";
+  /** What a still hand reads, in seconds. */
+  stands: number;
+  from: number;
+  until: number;
+}
+
+/** The hand of what is shown at house time `at`. */
+export function hand(standing: Standing, at: number): Hand {
+  const { phase, classTime, remaining, resumeIn, overrun, bell } = standing;
+  const ever = { from: at, until: Number.POSITIVE_INFINITY, stands: 0 };
+  if (phase === "held") {
+    const stands = remaining === null ? secondsRun(classTime) : secondsLeft(remaining);
+    return { ...ever, zero: at, goes: "still", stands };
+  }
+  if (phase === "waiting") return { ...ever, zero: at - overrun, goes: "up" };
+  if (resumeIn > 0) return { ...ever, zero: at + resumeIn, goes: "down", until: at + resumeIn };
+  if (bell === null) return { ...ever, zero: at - classTime, goes: "up" };
+  const leadIn = bell - standing.segment.lead_in;
+  return { ...ever, zero: bell, goes: "down", until: at < leadIn ? leadIn : bell };
+}
+
+/** The kind that is shown: a resume's lead-in and the last seconds of a rest before work are lead-in too (rule 1.2). */
+export function kindShown({ segment, remaining, resumeIn }: Standing): SegmentKind {
+  const inLeadIn = segment.lead_in > 0 && remaining !== null && remaining <= segment.lead_in;
+  return resumeIn > 0 || inLeadIn ? "lead-in" : segment.kind;
+}
+
+/** What a hand reads at house time `at`, in whole seconds. */
+export function read({ zero, goes, stands }: Hand, at: number): number {
+  if (goes === "still") return stands;
+  return goes === "down" ? Math.max(0, secondsLeft(zero - at)) : Math.max(0, secondsRun(at - zero));
 }

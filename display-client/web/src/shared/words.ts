@@ -1,11 +1,24 @@
 /** The plan in words, the same on every page: what a movement asks for, what a block is. Plain text, never HTML. */
 
 import { minutes, SECOND } from "./clock";
-import type { Amount, Block, Format, Load, Movement, Segment, SegmentKind, Sides } from "./wire";
+import type {
+  Amount,
+  Block,
+  Format,
+  Load,
+  Movement,
+  MovementOption,
+  Segment,
+  SegmentKind,
+  Sides,
+  State,
+  Tally,
+  Unit,
+} from "./wire";
 
 export const KIND_WORDS: Record<SegmentKind, string> = {
   open: "Open",
-  "lead-in": "Get ready",
+  "lead-in": "Lead-in",
   work: "Work",
   rest: "Rest",
 };
@@ -26,6 +39,25 @@ export function loadWords(load: Load | null, height: string | null): string {
   return [load?.text, height].filter((part) => part != null && part !== "").join(" · ");
 }
 
+/** The movement as everyone does it who does `option`: what the option leaves open stays as written. */
+export function withOption(movement: Movement, option: MovementOption | undefined): Movement {
+  if (option === undefined) return movement;
+  const { name, amount, load } = option;
+  return { ...movement, name, amount: amount ?? movement.amount, load: load ?? movement.load };
+}
+
+/** The movements of a block as they stand now, with what the coach swapped for all. */
+export function movementsNow(
+  { session, swaps }: Pick<State, "session" | "swaps">,
+  block: number,
+): Movement[] {
+  const movements = session.blocks[block]?.movements ?? [];
+  return movements.map((movement, index) => {
+    const swap = swaps.find((swap) => swap.block === block && swap.movement === index);
+    return withOption(movement, swap === undefined ? undefined : movement.options[swap.option]);
+  });
+}
+
 /** One movement in parts, so that a page can set each in its own type. */
 export function movementWords(movement: Movement): {
   amount: string;
@@ -40,6 +72,31 @@ export function movementWords(movement: Movement): {
     tempo: movement.tempo === null ? "" : `tempo ${movement.tempo.join("-")}`,
   };
 }
+
+/** A tally in two parts, the second quieter: `5` and `+ 12`, `62.5` and `kg`. */
+export function tallyWords(tally: Tally | null, format: Format | undefined): [main: string, rest: string] {
+  if (tally === null) return ["", ""];
+  switch (tally.kind) {
+    case "rounds":
+      return [`${tally.rounds}`, tally.extra > 0 ? `+ ${tally.extra}` : ""];
+    case "finished":
+      return [minutes(Math.floor(tally.time / SECOND)), ""];
+    case "at-cap":
+      return [`${tally.reps}`, "reps at the cap"];
+    case "load":
+      return [`${tally.grams / 1000}`, "kg"];
+    case "count":
+      return [`${tally.amount}`, format?.format === "max-count" ? UNIT_WORDS[format.unit] : "reps"];
+    case "done":
+      return ["done", ""];
+  }
+}
+
+const UNIT_WORDS: Record<Unit, string> = { reps: "reps", metres: "m", calories: "cal", seconds: "s" };
+
+/** How a piece is timed and scored, where the block is one. */
+export const formatOf = (block: Block | undefined): Format | undefined =>
+  block?.kind.kind === "piece" ? block.kind.format : undefined;
 
 const time = (micros: number): string => minutes(Math.round(micros / SECOND));
 
