@@ -9,13 +9,11 @@ import type { Clock, Segment, SegmentKind } from "./wire";
 export const SECOND = 1_000_000;
 
 /** What stands on the clock at one instant. */
-export type Showing =
-  | { phase: "gathering" }
-  | { phase: "done" }
-  | ({ phase: "running" | "held" | "waiting" } & Standing);
+export type Showing = { phase: "gathering" } | { phase: "done" } | Standing;
 
 /** Where the clock stands in a segment. */
 export interface Standing {
+  phase: "running" | "held" | "waiting";
   /** Index into the segments. */
   index: number;
   segment: Segment;
