@@ -9,5 +9,6 @@ pub mod ids;
 pub mod name;
 pub mod score;
 pub mod session;
+pub mod sheet;
 pub mod time;
 pub mod wire;

@@ -4,6 +4,7 @@
 
 pub mod layout;
 mod movement;
+pub mod planned;
 
 use serde::{Deserialize, Serialize};
 
