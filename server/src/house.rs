@@ -48,13 +48,12 @@ pub enum Identity {
 }
 
 impl Identity {
-    /// Whom a token from the store lets in. Nothing for what follows no class by itself yet.
-    pub fn of(holder: Holder, token: TokenHash) -> Option<Self> {
+    /// Whom a token from the store lets in.
+    pub fn of(holder: Holder, token: TokenHash) -> Self {
         match holder {
-            Holder::Coach => Some(Self::Coach { session: token }),
-            Holder::Wall(wall) => Some(Self::Wall { wall, accepted: true }),
-            Holder::Athlete { class, athlete } => Some(Self::Athlete { class, athlete }),
-            Holder::TallyTablet { .. } => None,
+            Holder::Coach => Self::Coach { session: token },
+            Holder::Wall(wall) => Self::Wall { wall, accepted: true },
+            Holder::Athlete { class, athlete } => Self::Athlete { class, athlete },
         }
     }
 }

@@ -4,3 +4,4 @@
 pub mod access;
 pub mod clock;
 pub mod house;
+pub mod store;

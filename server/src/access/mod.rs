@@ -32,13 +32,6 @@ pub enum Holder {
         /// The athlete that it counts for.
         athlete: AthleteId,
     },
-    /// A tablet, for the athletes whom the coach assigned to it.
-    TallyTablet {
-        /// The class that it counts in.
-        class: ClassId,
-        /// The tablet.
-        device: DeviceId,
-    },
 }
 
 /// A new random id, for a class, an athlete or a journal generation.
