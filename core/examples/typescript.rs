@@ -3,7 +3,10 @@
 use std::any::TypeId;
 use std::collections::{BTreeMap, BTreeSet};
 
-use floorbell_core::wire::{FromDevice, ToDevice};
+use floorbell_core::class::command::{Call, Trim};
+use floorbell_core::score::Standing;
+use floorbell_core::sheet::Problem;
+use floorbell_core::wire::{Ask, FromDevice, Outcome, Role, ToDevice};
 use ts_rs::{Config, TS, TypeVisitor};
 
 struct Collector {
@@ -30,6 +33,15 @@ fn main() {
     };
     types.visit::<FromDevice>();
     types.visit::<ToDevice>();
+    // These are written out where a message holds them, but the pages also name them by themselves.
+    types.visit::<Ask>();
+    types.visit::<Call>();
+    types.visit::<Outcome>();
+    types.visit::<Role>();
+    types.visit::<Standing>();
+    types.visit::<Trim>();
+    // What the house answers about a sheet over HTTP.
+    types.visit::<Problem>();
     println!("// Generated from floorbell-core: change the Rust types and run `make wire-types`.");
     for declaration in types.declarations.values() {
         println!("\nexport {declaration}");

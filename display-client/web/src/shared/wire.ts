@@ -22,6 +22,112 @@ count: number,
  */
 unit: Unit, };
 
+export type Ask = { "ask": "enter-extra", 
+/**
+ * Whose.
+ */
+athlete: AthleteId, 
+/**
+ * Of which window.
+ */
+segment: SegmentIndex, 
+/**
+ * How far they came.
+ */
+reached: Reached, } | { "ask": "set-tally", 
+/**
+ * Whose.
+ */
+athlete: AthleteId, 
+/**
+ * Of which window.
+ */
+segment: SegmentIndex, 
+/**
+ * To what.
+ */
+tally: Tally, } | { "ask": "choose", 
+/**
+ * Who.
+ */
+athlete: AthleteId, 
+/**
+ * How.
+ */
+choice: Choice, } | { "ask": "show-name", 
+/**
+ * Whose.
+ */
+athlete: AthleteId, 
+/**
+ * What is shown.
+ */
+shown: NameShown, } | { "ask": "question", 
+/**
+ * Up to 280 characters.
+ */
+text: string, } | { "ask": "answered", 
+/**
+ * Which.
+ */
+question: number, } | { "ask": "add-athlete", 
+/**
+ * Their name.
+ */
+name: string, 
+/**
+ * Whether they join from home; the answer then carries the personal link.
+ */
+at_home: boolean, 
+/**
+ * Whether they are on the floor now (else only expected, to be picked on a phone).
+ */
+here: boolean, } | { "ask": "remove-athlete", 
+/**
+ * Who.
+ */
+athlete: AthleteId, } | { "ask": "note", 
+/**
+ * Who.
+ */
+athlete: AthleteId, 
+/**
+ * First class here.
+ */
+first_class: boolean, 
+/**
+ * Told the coach something today.
+ */
+told_me: boolean, } | { "ask": "trim", 
+/**
+ * Which.
+ */
+segment: SegmentIndex, } & ({ "trim": "drop" } | { "trim": "length", 
+/**
+ * More than nothing.
+ */
+span: Span, } | { "trim": "restore" }) | { "ask": "swap", 
+/**
+ * The block.
+ */
+block: BlockIndex, 
+/**
+ * Its movement.
+ */
+movement: MovementIndex, 
+/**
+ * The option for all; none to swap back.
+ */
+option: OptionIndex | null, } | { "ask": "wall", 
+/**
+ * The number that the wall shows.
+ */
+number: number, 
+/**
+ * Whether it is let in.
+ */
+accept: boolean, } | { "ask": "close" };
+
 export type AthleteId = string;
 
 export type Block = { 
@@ -69,6 +175,16 @@ length: Span,
  * What follows its bell.
  */
 after: AfterBell, } | { "kind": "piece" } & Piece;
+
+export type Call = { "call": "start" } | { "call": "hold" } | { "call": "resume" } | { "call": "next" } | { "call": "back" } | { "call": "restart" } | { "call": "add-time", 
+/**
+ * By so much; negative takes time away, though never more than remains.
+ */
+span: Span, } | { "call": "jump", 
+/**
+ * That one.
+ */
+to: SegmentIndex, } | { "call": "finish" } | { "call": "stop" };
 
 export type Choice = { 
 /**
@@ -563,6 +679,10 @@ name: string,
  */
 amount: Amount | null, 
 /**
+ * Whether that amount is for each side.
+ */
+sides: Sides, 
+/**
  * The weight, where it differs.
  */
 load: Load | null, 
@@ -584,6 +704,20 @@ export type NameShown = "whole" | "initial" | "nothing";
 export type OptionIndex = number;
 
 export type OptionSide = "easier" | "sideways" | "harder";
+
+export type Outcome = { "outcome": "done", 
+/**
+ * The personal link that was asked for, as a path with a fragment.
+ */
+link?: string | null, } | { "outcome": "not-yet-saved" } | { "outcome": "refused", 
+/**
+ * Why, in a short word that never changes.
+ */
+code: string, 
+/**
+ * Why, as a sentence that says what to do.
+ */
+text: string, };
 
 export type OwnView = { 
 /**
@@ -745,6 +879,40 @@ sharing: Sharing,
  */
 first_there_splits_ties: boolean, };
 
+export type Problem = { 
+/**
+ * Whether it keeps the sheet from being used.
+ */
+severity: Severity, 
+/**
+ * Which line of the sheet, from 1.
+ */
+line: number, 
+/**
+ * Which character of that line, from 1.
+ */
+column: number, 
+/**
+ * First byte of the words concerned, counted from the start of the text.
+ */
+start: number, 
+/**
+ * The byte after the words concerned.
+ */
+end: number, 
+/**
+ * The words concerned, as they stand in the sheet.
+ */
+words: string, 
+/**
+ * What was understood, or what was expected there.
+ */
+message: string, 
+/**
+ * Something that works in that place.
+ */
+example: string, };
+
 export type Question = { 
 /**
  * Its number in the class.
@@ -774,6 +942,20 @@ export type Reason = "no-running" | "no-overhead" | "low-impact" | "mechanics" |
 export type RequestId = string;
 
 export type Revision = number;
+
+export type Role = { "role": "coach" } | { "role": "wall", 
+/**
+ * Whether the coach has let it in. Until then nothing but this is sent.
+ */
+accepted: boolean, 
+/**
+ * The number by which the coach knows it.
+ */
+number: number, } | { "role": "athlete", 
+/**
+ * The athlete whom it counts for.
+ */
+athlete: AthleteId, };
 
 export type Row = { 
 /**
@@ -847,7 +1029,8 @@ kind: SegmentKind,
  */
 length: Span | null, 
 /**
- * How long it is expected to take: the length, or what was worked out for an open one.
+ * How long it is expected to take: its length, or what was worked out for an open one. A
+ * coach-led movement by time adds the change-over to the next one.
  */
 planned: Span, 
 /**
@@ -885,6 +1068,10 @@ export type Session = {
  */
 title: string, 
 /**
+ * The date that the sheet was written for, as written; a class has its own.
+ */
+date: string | null, 
+/**
  * How long the class has the floor; none if the sheet does not say.
  */
 slot: Span | null, 
@@ -901,6 +1088,8 @@ notes: Array<string>,
  */
 blocks: Array<Block>, };
 
+export type Severity = "error" | "warning";
+
 export type Sharing = { "sharing": "alone" } | { "sharing": "team", 
 /**
  * People in a team, 2 or more.
@@ -910,6 +1099,24 @@ size: number, };
 export type Sides = "both" | "per-side" | "alternating";
 
 export type Span = number;
+
+export type Standing = { "standing": "counted", 
+/**
+ * At this class time of its segment.
+ */
+at: Span, 
+/**
+ * What the coach is to look at, if anything.
+ */
+mark: Mark | null, } | { "standing": "not-counted", 
+/**
+ * Why.
+ */
+why: WhyNot, 
+/**
+ * Whether the coach is to look at it.
+ */
+marked: boolean, };
 
 export type State = { 
 /**
@@ -1140,6 +1347,12 @@ code: string,
  * Why, as a sentence.
  */
 text: string, };
+
+export type Trim = { "trim": "drop" } | { "trim": "length", 
+/**
+ * More than nothing.
+ */
+span: Span, } | { "trim": "restore" };
 
 export type Unit = "reps" | "metres" | "calories" | "seconds";
 
