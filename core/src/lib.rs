@@ -10,5 +10,6 @@ pub mod name;
 pub mod score;
 pub mod session;
 pub mod sheet;
+pub mod sync;
 pub mod time;
 pub mod wire;
