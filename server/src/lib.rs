@@ -4,4 +4,5 @@
 pub mod access;
 pub mod clock;
 pub mod house;
+pub mod pages;
 pub mod store;
