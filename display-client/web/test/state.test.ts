@@ -15,7 +15,7 @@ const row = (athlete: string, name = athlete): Row => ({
 const state: State = {
   number: 7,
   class: "class",
-  session: { title: "Tuesday", slot: null, people: null, notes: [], blocks: [] },
+  session: { title: "Tuesday", date: null, slot: null, people: null, notes: [], blocks: [] },
   join: null,
   clock: running(0, {}),
   segments: [],
