@@ -7,6 +7,7 @@
 pub mod class;
 pub mod ids;
 pub mod name;
+pub mod review;
 pub mod score;
 pub mod session;
 pub mod sheet;

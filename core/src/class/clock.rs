@@ -95,6 +95,13 @@ impl Plan {
         self.0.get(index.0 as usize)
     }
 
+    /// Replaces a segment that stands in the plan; another index changes nothing.
+    pub(super) fn replace(&mut self, index: SegmentIndex, segment: Segment) {
+        if let Some(place) = self.0.get_mut(index.0 as usize) {
+            *place = segment;
+        }
+    }
+
     /// The kept segments with their indexes, in order.
     pub fn kept(&self) -> impl Iterator<Item = (SegmentIndex, &Segment)> {
         (0..).map(SegmentIndex).zip(&self.0).filter(|(_, segment)| !segment.dropped)
@@ -121,6 +128,11 @@ impl Plan {
     /// Whether a segment is scored work.
     pub fn is_work(&self, index: SegmentIndex) -> bool {
         self.get(index).is_some_and(|segment| segment.kind == SegmentKind::Work)
+    }
+
+    /// Whether a segment is a lead-in of its own.
+    pub fn is_lead_in(&self, index: SegmentIndex) -> bool {
+        self.get(index).is_some_and(|segment| segment.kind == SegmentKind::LeadIn)
     }
 
     /// Length of a segment with what was added, where it has a length.

@@ -1,6 +1,381 @@
-//! One running of a session: `decide` turns a command into events, `apply` turns events into state.
+//! One running of a session: [`Class::decide`] turns a command into events, [`Class::apply`] turns
+//! events into state. The shell stamps the events, writes them to the journal, and only then shows
+//! what came of them.
+//!
+//! The state is the plan, the time line of the clock and what was sent for each athlete; what taps
+//! are worth is worked out from these, never stored.
 
+mod call;
 pub mod clock;
 pub mod command;
+mod decide;
 pub mod event;
 pub mod refusal;
+pub(crate) mod timeline;
+mod trim;
+mod view;
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use self::clock::{Clock, Phase, Plan};
+use self::command::{Actor, Choice, Chosen, Tap};
+use self::event::{Event, Stamped};
+use self::timeline::{Placed, Timeline};
+use crate::ids::{
+    AthleteId, BlockIndex, DeviceId, MovementIndex, OptionIndex, RequestId, SegmentIndex, Seq,
+    TapId,
+};
+use crate::score::count::{Counted, Entered, Entry, Fact, Floor, Sent};
+use crate::score::{Standing, Tally};
+use crate::session::layout::{self, Segment};
+use crate::session::{Format, Movement, MovementOption, Piece, Session};
+use crate::time::{HouseTime, Span};
+
+/// The lead-in after a hold of work, unless the house sets another *(cp)*.
+pub const RESUME_LEAD_IN: Span = Span::from_secs(10);
+
+/// People in one class at most: three times the largest class there is a floor for.
+pub const PEOPLE_MAX: usize = 200;
+
+/// Taps that are kept for one athlete at most: ten a second for a quarter of an hour.
+pub const TAPS_MAX: usize = 9_000;
+
+/// One running of a session.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Class {
+    session: Session,
+    /// The segments as the sheet has them; the plan may have been trimmed since.
+    as_written: Vec<Segment>,
+    plan: Plan,
+    swaps: BTreeMap<(BlockIndex, MovementIndex), OptionIndex>,
+    resume_lead_in: Span,
+    timeline: Timeline,
+    /// In the order in which they came.
+    people: Vec<(AthleteId, Athlete)>,
+    /// Requests that were carried out: asked again, they are answered and change nothing.
+    carried_out: BTreeSet<RequestId>,
+    closed: bool,
+    last: (Seq, HouseTime),
+}
+
+/// One person in the class.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Athlete {
+    /// Whether they join from home.
+    pub at_home: bool,
+    /// How they do the class.
+    pub choice: Choice,
+    sent: Sent,
+    counted: Counted,
+}
+
+/// A journal that no class can be rebuilt from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum BrokenJournal {
+    /// It does not begin with the opening of a class.
+    NoOpening,
+    /// A number is missing or stands twice.
+    Gap {
+        /// The number that should have come.
+        expected: Seq,
+        /// The number that came.
+        found: Seq,
+    },
+}
+
+impl core::fmt::Display for BrokenJournal {
+    fn fmt(&self, f: &mut core::fmt::Formatter<'_>) -> core::fmt::Result {
+        match self {
+            Self::NoOpening => {
+                f.write_str("the journal does not begin with the opening of a class")
+            }
+            Self::Gap { expected, found } => {
+                write!(f, "the journal has event {found} where event {expected} should be")
+            }
+        }
+    }
+}
+
+impl std::error::Error for BrokenJournal {}
+
+impl Class {
+    /// The event that opens a class.
+    pub fn opening(session: Session) -> Event {
+        let segments = layout::segments(&session);
+        Event::Opened { session: Box::new(session), segments, resume_lead_in: RESUME_LEAD_IN }
+    }
+
+    /// The class as its opening leaves it.
+    pub fn opened(opening: &Stamped) -> Result<Self, BrokenJournal> {
+        let Event::Opened { session, segments, resume_lead_in } = &opening.event else {
+            return Err(BrokenJournal::NoOpening);
+        };
+        if opening.seq != Seq(1) {
+            return Err(BrokenJournal::Gap { expected: Seq(1), found: opening.seq });
+        }
+        Ok(Self {
+            session: Session::clone(session),
+            as_written: segments.clone(),
+            plan: Plan::new(segments.clone()),
+            swaps: BTreeMap::new(),
+            resume_lead_in: *resume_lead_in,
+            timeline: Timeline::opened(opening.at),
+            people: Vec::new(),
+            carried_out: BTreeSet::new(),
+            closed: false,
+            last: (opening.seq, opening.at),
+        })
+    }
+
+    /// Rebuilds a class from its journal.
+    pub fn replay(events: impl IntoIterator<Item = Stamped>) -> Result<Self, BrokenJournal> {
+        let mut events = events.into_iter();
+        let mut class = Self::opened(&events.next().ok_or(BrokenJournal::NoOpening)?)?;
+        for stamped in events {
+            let expected = Seq(class.last.0.0 + 1);
+            if stamped.seq != expected {
+                return Err(BrokenJournal::Gap { expected, found: stamped.seq });
+            }
+            class.apply(&stamped);
+        }
+        Ok(class)
+    }
+
+    /// Gives an event its place in the journal. The class must be as the event before left it.
+    pub fn stamp(&self, now: HouseTime, event: Event) -> Stamped {
+        let (seq, at) = self.last;
+        Stamped { seq: Seq(seq.0 + 1), at: now.max(at), event }
+    }
+
+    /// Takes over what happened.
+    pub fn apply(&mut self, stamped: &Stamped) {
+        self.last = (stamped.seq, stamped.at);
+        match &stamped.event {
+            // Only ever the first event, which `opened` has taken.
+            Event::Opened { .. } => {}
+            Event::Called { id, call, phase, stopped, repeats, .. } => {
+                self.timeline.called(stamped.at, (*id, *call), (*phase, *stopped), *repeats);
+                self.carried_out.insert(*id);
+                self.count_all();
+            }
+            Event::TakenBack { id, of, .. } => {
+                self.timeline.take_back(*of);
+                self.carried_out.insert(*id);
+                self.count_all();
+            }
+            Event::Rang { segment, due, phase } => {
+                self.timeline.rang(*segment, *due, *phase);
+                self.count_all();
+            }
+            Event::Joined { athlete, at_home } => {
+                if self.athlete(*athlete).is_none() {
+                    let joined = Athlete { at_home: *at_home, ..Athlete::default() };
+                    self.people.push((*athlete, joined));
+                }
+            }
+            Event::Removed { athlete } => self.people.retain(|(id, _)| id != athlete),
+            Event::Trimmed { segments } => {
+                for (index, segment) in segments {
+                    self.plan.replace(*index, segment.clone());
+                }
+            }
+            Event::Swapped { block, movement, option } => {
+                match option {
+                    Some(option) => self.swaps.insert((*block, *movement), *option),
+                    None => self.swaps.remove(&(*block, *movement)),
+                };
+            }
+            Event::Closed => self.closed = true,
+            Event::Tapped { .. }
+            | Event::Undone { .. }
+            | Event::ExtraEntered { .. }
+            | Event::TallySet { .. }
+            | Event::Chose { .. } => self.apply_to_athlete(stamped),
+        }
+    }
+
+    fn apply_to_athlete(&mut self, stamped: &Stamped) {
+        let at = stamped.at;
+        match &stamped.event {
+            Event::Tapped { tap, by, connected_since } => self.recount(tap.athlete, |sent| {
+                sent.receive(Fact {
+                    tap: Tap::clone(tap),
+                    device: by.device(),
+                    arrived: at,
+                    connected_since: *connected_since,
+                });
+            }),
+            Event::Undone { athlete, of, .. } => self.recount(*athlete, |sent| sent.undo(*of)),
+            Event::ExtraEntered { athlete, segment, reps, of_round, .. } => {
+                let entered = Entered::Extra { reps: *reps, of_round: *of_round };
+                self.recount(*athlete, |sent| sent.enter(Entry { at, segment: *segment, entered }));
+            }
+            Event::TallySet { athlete, segment, to, .. } => {
+                let entered = Entered::Tally(*to);
+                self.recount(*athlete, |sent| sent.enter(Entry { at, segment: *segment, entered }));
+            }
+            Event::Chose { athlete, choice } => {
+                if let Some(athlete) = self.athlete_mut(*athlete) {
+                    athlete.choice = choice.clone();
+                }
+            }
+            _ => {}
+        }
+    }
+
+    fn recount(&mut self, athlete: AthleteId, change: impl FnOnce(&mut Sent)) {
+        let Some(at) = self.people.iter().position(|(id, _)| *id == athlete) else { return };
+        change(&mut self.people[at].1.sent);
+        self.people[at].1.counted = self.people[at].1.sent.count(self);
+    }
+
+    /// What the clock did has changed, so any tap may be worth something else.
+    fn count_all(&mut self) {
+        for at in 0..self.people.len() {
+            self.people[at].1.counted = self.people[at].1.sent.count(self);
+        }
+    }
+
+    /// The class clock.
+    pub fn clock(&self) -> Clock {
+        self.timeline.clock()
+    }
+
+    fn phase(&self) -> Phase {
+        self.timeline.last().phase
+    }
+
+    /// The segments, trimmed ones included.
+    pub fn plan(&self) -> &Plan {
+        &self.plan
+    }
+
+    /// The session that the class runs.
+    pub fn session(&self) -> &Session {
+        &self.session
+    }
+
+    /// Movements that everyone does another way.
+    pub fn swaps(&self) -> Vec<Chosen> {
+        self.swaps
+            .iter()
+            .map(|(&(block, movement), &option)| Chosen { block, movement, option })
+            .collect()
+    }
+
+    /// When the first segment began.
+    pub fn started(&self) -> Option<HouseTime> {
+        self.timeline.started()
+    }
+
+    /// Whether the class is closed for good.
+    pub fn closed(&self) -> bool {
+        self.closed
+    }
+
+    /// The stamp of the last event: nothing recorded later may be dated earlier.
+    pub fn last_at(&self) -> HouseTime {
+        self.last.1
+    }
+
+    /// When the shell is to ask [`Class::due`] again, if ever by itself.
+    pub fn next_deadline(&self) -> Option<HouseTime> {
+        if self.closed { None } else { self.plan.bell(&self.phase()) }
+    }
+
+    /// Whether a request was carried out already.
+    pub fn knows_request(&self, id: RequestId) -> bool {
+        self.carried_out.contains(&id)
+    }
+
+    /// Everyone in the class, in the order in which they came.
+    pub fn people(&self) -> impl Iterator<Item = (AthleteId, &Athlete)> {
+        self.people.iter().map(|(id, athlete)| (*id, athlete))
+    }
+
+    /// One person.
+    pub fn athlete(&self, id: AthleteId) -> Option<&Athlete> {
+        self.people.iter().find(|(athlete, _)| *athlete == id).map(|(_, athlete)| athlete)
+    }
+
+    fn athlete_mut(&mut self, id: AthleteId) -> Option<&mut Athlete> {
+        self.people.iter_mut().find(|(athlete, _)| *athlete == id).map(|(_, athlete)| athlete)
+    }
+
+    /// What a tap is worth, if it was received.
+    pub fn standing(&self, athlete: AthleteId, tap: TapId) -> Option<Standing> {
+        self.athlete(athlete)?.counted.standings.get(&tap).cloned()
+    }
+
+    /// What one athlete has in one window of work.
+    pub fn tally(&self, athlete: AthleteId, segment: SegmentIndex) -> Option<Tally> {
+        self.athlete(athlete)?.counted.windows.get(&segment)?.tally()
+    }
+
+    /// The piece that a segment of work belongs to.
+    fn piece_of(&self, segment: SegmentIndex) -> Option<(BlockIndex, &Piece)> {
+        let block = self.plan.get(segment)?.block;
+        Some((block, self.session.blocks.get(block.0 as usize)?.kind.piece()?))
+    }
+
+    /// The option that an athlete does of a movement: their own, or the one swapped in for all.
+    fn option_of(
+        &self,
+        choice: &Choice,
+        (block, index): (BlockIndex, MovementIndex),
+        movement: &'_ Movement,
+    ) -> Option<MovementOption> {
+        let own = choice.options.iter().find(|own| own.block == block && own.movement == index);
+        let option = own.map(|own| own.option).or(self.swaps.get(&(block, index)).copied())?;
+        movement.options.get(option.0 as usize).cloned()
+    }
+
+    /// Reps of each movement in the round that follows `rounds` full ones, as an athlete does it.
+    fn round_reps(&self, choice: &Choice, segment: SegmentIndex, rounds: u32) -> Vec<u32> {
+        let Some((block, piece)) = self.piece_of(segment) else { return Vec::new() };
+        let movements = &self.session.blocks[block.0 as usize].movements;
+        if let Format::Amrap { ladder: Some(ladder), .. } = piece.format {
+            return vec![crate::score::reps::ladder_reps(ladder, rounds); movements.len()];
+        }
+        (0..)
+            .map(MovementIndex)
+            .zip(movements)
+            .map(|(at, movement)| {
+                movement.reps_with(self.option_of(choice, (block, at), movement).as_ref())
+            })
+            .collect()
+    }
+}
+
+impl Floor for Class {
+    fn place(&self, named: SegmentIndex, at: HouseTime) -> Placed {
+        self.timeline.place(&self.plan, named, at)
+    }
+
+    fn live_since(&self, segment: SegmentIndex) -> Option<HouseTime> {
+        self.timeline.live_since(segment)
+    }
+
+    fn counts_rounds(&self, segment: SegmentIndex) -> bool {
+        self.piece_of(segment)
+            .is_some_and(|(_, piece)| matches!(piece.format, Format::Amrap { .. }))
+    }
+
+    /// The window over the middle of the rounds that the sheet's aim expects of it.
+    fn expected_round(&self, segment: SegmentIndex) -> Option<Span> {
+        let (block, _) = self.piece_of(segment)?;
+        let (least, most) = self.session.blocks[block.0 as usize].aim.as_ref()?.rounds?;
+        let length = self.plan.get(segment)?.length?;
+        let twice = i64::from(least) + i64::from(most);
+        (twice > 0).then(|| Span::from_micros(length.as_micros() * 2 / twice))
+    }
+}
+
+impl Actor {
+    /// The device that acts.
+    pub const fn device(&self) -> DeviceId {
+        match self {
+            Self::Coach { device } | Self::Athlete { device, .. } => *device,
+        }
+    }
+}

@@ -1,6 +1,8 @@
 //! What was counted, and how it ranks. One [`Tally`] serves every format.
 
 pub mod board;
+pub mod count;
+pub mod reps;
 pub mod standing;
 
 use core::cmp::Ordering;
@@ -67,5 +69,19 @@ impl Tally {
                 _,
             ) => Ordering::Equal,
         }
+    }
+}
+
+/// Two windows of one piece together: rounds and counts add up, the heavier load stands, and of two
+/// that have no sum the later one.
+pub fn total(earlier: Tally, later: Tally) -> Tally {
+    use Tally::{Count, Load, Rounds};
+    match (earlier, later) {
+        (Rounds { rounds, extra }, Rounds { rounds: r, extra: e }) => {
+            Rounds { rounds: rounds + r, extra: extra + e }
+        }
+        (Count { amount }, Count { amount: a }) => Count { amount: amount + a },
+        (Load { grams }, Load { grams: g }) => Load { grams: grams.max(g) },
+        (_, later) => later,
     }
 }

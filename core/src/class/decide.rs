@@ -1,0 +1,268 @@
+//! What comes of a command, and who may give it. Every bell that is due by `now` comes first, so that a late timer or a
+//! call in the same instant changes no recorded or shown bell.
+
+use super::clock::Phase;
+use super::command::{Actor, Choice, Command, Reached, Tap};
+use super::event::Event;
+use super::refusal::Refusal;
+use super::{Class, PEOPLE_MAX, TAPS_MAX};
+use crate::ids::{AthleteId, BlockIndex, MovementIndex, OptionIndex, SegmentIndex};
+use crate::score::Tally;
+use crate::score::reps::extra_reps;
+use crate::session::{Format, Movement};
+use crate::time::HouseTime;
+
+/// Rounds and reps beyond these are slips of the finger: three hours of one round in ten seconds.
+const ROUNDS_MAX: u32 = 999;
+const REPS_MAX: u32 = 9_999;
+/// A team's metres exceed 10,000.
+const COUNT_MAX: u32 = 100_000;
+/// 1,000 kg.
+const GRAMS_MAX: u32 = 1_000_000;
+
+impl Class {
+    /// The bells that are due by `now`, to be recorded when the shell's timer fires.
+    pub fn due(&self, now: HouseTime) -> Vec<Event> {
+        if self.closed() {
+            return Vec::new();
+        }
+        self.bells_due(self.phase(), now).1
+    }
+
+    /// Follows a phase through its bells up to `now`.
+    pub(super) fn bells_due(&self, mut phase: Phase, now: HouseTime) -> (Phase, Vec<Event>) {
+        let mut events = Vec::new();
+        while let (Some(due), Some(segment)) = (self.plan.bell(&phase), phase.segment()) {
+            if due > now {
+                break;
+            }
+            phase = self.plan.past_bell(segment, due);
+            events.push(Event::Rang { segment, due, phase });
+        }
+        (phase, events)
+    }
+
+    /// What comes of a command: events to record, none where it was carried out before, or a
+    /// refusal. `now` is never before the last event.
+    pub fn decide(
+        &self,
+        now: HouseTime,
+        by: Actor,
+        command: Command,
+    ) -> Result<Vec<Event>, Refusal> {
+        let now = now.max(self.last_at());
+        self.allow(by, &command)?;
+        let mut events = self.due(now);
+        let phase = match events.last() {
+            Some(Event::Rang { phase, .. }) => *phase,
+            _ => self.phase(),
+        };
+        match command {
+            Command::Call { id, .. } | Command::TakeBack { id, .. } if self.knows_request(id) => {}
+            Command::Call { id, call, seen } => {
+                events.extend(self.call(now, by, phase, (id, call, seen))?);
+            }
+            Command::TakeBack { id, of } => events.extend(self.take_back_call(now, by, id, of)?),
+            Command::Tap { tap, connected_since } => {
+                events.extend(self.tap(by, tap, connected_since)?);
+            }
+            Command::Undo { athlete, of } => events.push(Event::Undone { athlete, of, by }),
+            Command::EnterExtra { athlete, segment, reached } => {
+                events.push(self.enter_extra(by, phase, (athlete, segment, reached))?);
+            }
+            Command::SetTally { athlete, segment, tally } => {
+                events.push(self.set_tally(by, phase, (athlete, segment, tally))?);
+            }
+            Command::Join { athlete, at_home } => {
+                if self.athlete(athlete).is_none() {
+                    if self.people.len() >= PEOPLE_MAX {
+                        return Err(Refusal::Full { most: PEOPLE_MAX });
+                    }
+                    events.push(Event::Joined { athlete, at_home });
+                }
+            }
+            Command::Remove { athlete } => events.push(Event::Removed { athlete }),
+            Command::Choose { athlete, choice } => events.push(self.choose(athlete, choice)?),
+            Command::Trim { segment, trim } => events.push(self.trim(phase, segment, trim)?),
+            Command::Swap { block, movement, option } => {
+                self.option_exists(block, movement, option)?;
+                events.push(Event::Swapped { block, movement, option });
+            }
+            Command::Close => events.push(Event::Closed),
+        }
+        Ok(events)
+    }
+
+    /// Who may do what, to whom, and whether the class still takes it. A closed class takes the
+    /// taps that were made before and its results, nothing else.
+    fn allow(&self, by: Actor, command: &Command) -> Result<(), Refusal> {
+        let whose = match command {
+            Command::Tap { tap, .. } => Some(tap.athlete),
+            Command::Undo { athlete, .. }
+            | Command::EnterExtra { athlete, .. }
+            | Command::SetTally { athlete, .. }
+            | Command::Choose { athlete, .. } => Some(*athlete),
+            Command::Remove { athlete } => {
+                self.athlete(*athlete).ok_or(Refusal::NoSuchAthlete)?;
+                None
+            }
+            Command::Join { .. } => match by {
+                Actor::Athlete { athlete, .. } => Some(athlete),
+                Actor::Coach { .. } => None,
+            },
+            Command::Call { .. }
+            | Command::TakeBack { .. }
+            | Command::Trim { .. }
+            | Command::Swap { .. }
+            | Command::Close => None,
+        };
+        match (by, whose) {
+            (Actor::Athlete { .. }, None) => return Err(Refusal::CoachOnly),
+            (Actor::Athlete { athlete, .. }, Some(whose)) if athlete != whose => {
+                return Err(Refusal::NotYours);
+            }
+            _ => {}
+        }
+        if let (Some(whose), false) = (whose, matches!(command, Command::Join { .. })) {
+            self.athlete(whose).ok_or(Refusal::NoSuchAthlete)?;
+        }
+        let late_result = matches!(
+            command,
+            Command::Tap { .. }
+                | Command::Undo { .. }
+                | Command::EnterExtra { .. }
+                | Command::SetTally { .. }
+        );
+        if self.closed() && !late_result { Err(Refusal::Closed) } else { Ok(()) }
+    }
+
+    fn tap(
+        &self,
+        by: Actor,
+        tap: Tap,
+        connected_since: HouseTime,
+    ) -> Result<Option<Event>, Refusal> {
+        let known = self.athlete(tap.athlete).ok_or(Refusal::NoSuchAthlete)?;
+        if !self.plan.is_work(tap.segment) {
+            return Err(Refusal::NotInSheet("segment of work"));
+        }
+        if known.sent.taps() >= TAPS_MAX {
+            return Err(Refusal::NotNow("This athlete has more taps than a class can hold."));
+        }
+        let new = !known.sent.has(tap.id);
+        Ok(new.then_some(Event::Tapped { tap, by, connected_since }))
+    }
+
+    /// Work that was begun; for athletes, work whose bell has gone.
+    fn for_result(&self, by: Actor, phase: Phase, segment: SegmentIndex) -> Result<(), Refusal> {
+        if !self.plan.is_work(segment) {
+            return Err(Refusal::NotInSheet("segment of work"));
+        }
+        let running = phase.segment() == Some(segment) && !matches!(phase, Phase::Waiting { .. });
+        if matches!(by, Actor::Athlete { .. }) && running {
+            return Err(Refusal::NotNow("The work is still under way: enter it after the bell."));
+        }
+        if self.timeline.live_since(segment).is_none() && phase.segment() != Some(segment) {
+            return Err(Refusal::NotNow("This work has not begun."));
+        }
+        Ok(())
+    }
+
+    fn enter_extra(
+        &self,
+        by: Actor,
+        phase: Phase,
+        (athlete, segment, reached): (AthleteId, SegmentIndex, Reached),
+    ) -> Result<Event, Refusal> {
+        self.for_result(by, phase, segment)?;
+        let known = self.athlete(athlete).ok_or(Refusal::NoSuchAthlete)?;
+        let rounds = match self.tally(athlete, segment) {
+            Some(Tally::Rounds { rounds, .. }) => rounds,
+            _ => 0,
+        };
+        let movement_reps = self.round_reps(&known.choice, segment, rounds);
+        let most = *movement_reps
+            .get(reached.movement.0 as usize)
+            .ok_or(Refusal::NotInSheet("movement in this piece"))?;
+        let reps = extra_reps(&movement_reps, reached).ok_or(Refusal::OutOfRange {
+            what: "Reps of this movement",
+            least: 0,
+            most,
+        })?;
+        let of_round = movement_reps.iter().sum();
+        Ok(Event::ExtraEntered { athlete, segment, reps, of_round, by })
+    }
+
+    fn set_tally(
+        &self,
+        by: Actor,
+        phase: Phase,
+        (athlete, segment, to): (AthleteId, SegmentIndex, Tally),
+    ) -> Result<Event, Refusal> {
+        self.for_result(by, phase, segment)?;
+        let (_, piece) = self.piece_of(segment).ok_or(Refusal::NotInSheet("piece"))?;
+        fits(&piece.format, to)?;
+        Ok(Event::TallySet { athlete, segment, from: self.tally(athlete, segment), to, by })
+    }
+
+    fn choose(&self, athlete: AthleteId, mut choice: Choice) -> Result<Event, Refusal> {
+        for chosen in &choice.options {
+            self.option_exists(chosen.block, chosen.movement, Some(chosen.option))?;
+        }
+        // One option for a movement: the last one given.
+        choice.options.reverse();
+        choice.options.sort_by_key(|chosen| (chosen.block, chosen.movement));
+        choice.options.dedup_by_key(|chosen| (chosen.block, chosen.movement));
+        choice.scaled |= !choice.options.is_empty();
+        Ok(Event::Chose { athlete, choice })
+    }
+
+    fn option_exists(
+        &self,
+        block: BlockIndex,
+        movement: MovementIndex,
+        option: Option<OptionIndex>,
+    ) -> Result<(), Refusal> {
+        let movement: &Movement = self
+            .session
+            .blocks
+            .get(block.0 as usize)
+            .and_then(|block| block.movements.get(movement.0 as usize))
+            .ok_or(Refusal::NotInSheet("movement"))?;
+        match option {
+            Some(option) if movement.options.get(option.0 as usize).is_none() => {
+                Err(Refusal::NotInSheet("option"))
+            }
+            _ => Ok(()),
+        }
+    }
+}
+
+/// Whether a tally is of the kind that a format gives, and inside what its unit allows.
+fn fits(format: &Format, tally: Tally) -> Result<(), Refusal> {
+    let within = |what, value, most| {
+        if value <= most { Ok(()) } else { Err(Refusal::OutOfRange { what, least: 0, most }) }
+    };
+    match (format, tally) {
+        (
+            Format::Amrap { .. } | Format::EveryN { .. } | Format::Intervals { .. },
+            Tally::Rounds { rounds, extra },
+        ) => {
+            within("Rounds", rounds, ROUNDS_MAX)?;
+            within("Extra reps", extra, REPS_MAX)
+        }
+        (Format::ForTime { cap, .. }, Tally::Finished { time }) => {
+            let secs = u32::try_from(time.as_micros().div_euclid(1_000_000)).unwrap_or(u32::MAX);
+            let most = u32::try_from(cap.as_micros() / 1_000_000).unwrap_or(u32::MAX);
+            within("Seconds up to the cap", secs, most)
+        }
+        (Format::ForTime { .. }, Tally::AtCap { reps }) => within("Reps", reps, REPS_MAX),
+        (Format::MaxLoad { .. }, Tally::Load { grams }) => within("Grams", grams, GRAMS_MAX),
+        (
+            Format::MaxCount { .. } | Format::EveryN { .. } | Format::Intervals { .. },
+            Tally::Count { amount },
+        ) => within("Amount", amount, COUNT_MAX),
+        (Format::Quality { .. }, Tally::Done) => Ok(()),
+        _ => Err(Refusal::NotNow("This piece is scored in another way.")),
+    }
+}

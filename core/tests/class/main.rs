@@ -1,0 +1,6 @@
+//! The rules of the floor as tests: the class clock (rule 1) and counting (rule 3).
+
+mod calls;
+mod counting;
+mod floor;
+mod properties;
