@@ -24,10 +24,17 @@ pub fn ladder_total(ladder: Ladder, movements: u32, rounds: u32, extra: u32) -> 
     in_rounds * u64::from(movements) + u64::from(extra)
 }
 
+/// A count by a unit of several, with what was done of the last one: seven trips of 120 m and 45 m
+/// are 885 m (rule 3.9).
+pub fn by_unit(units: u32, of_each: u32, remainder: u32) -> u64 {
+    u64::from(units) * u64::from(of_each) + u64::from(remainder)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::ids::MovementIndex;
+    use crate::session::{Amount, Sides, Unit};
 
     #[test]
     fn extra_reps_are_those_up_to_the_movement_reached() {
@@ -39,6 +46,18 @@ mod tests {
         assert_eq!(at(2, 7), Some(26), "a full round");
         assert_eq!(at(1, 9), None, "more than the movement has");
         assert_eq!(at(3, 1), None, "no such movement");
+    }
+
+    #[test]
+    fn seven_trips_of_120_metres_and_45_are_885() {
+        assert_eq!(by_unit(7, 120, 45), 885);
+    }
+
+    #[test]
+    fn sides_are_counted_together() {
+        let reps = |sides| Amount { count: 6, unit: Unit::Reps }.reps(sides);
+        assert_eq!(reps(Sides::PerSide), 12, "6 per side are 12");
+        assert_eq!(reps(Sides::Alternating), 6, "alternating reps are counted in all");
     }
 
     #[test]

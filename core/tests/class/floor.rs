@@ -207,6 +207,7 @@ impl Floor {
     }
 }
 
+#[expect(clippy::unnecessary_wraps, reason = "it stands beside tallies that may be missing")]
 pub(crate) fn rounds(rounds: u32, extra: u32) -> Option<Tally> {
     Some(Tally::Rounds { rounds, extra })
 }
