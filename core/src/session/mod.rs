@@ -2,9 +2,11 @@
 //!
 //! A [`Session`] is plain data. [`layout`] turns it into the segments of the class clock.
 
+pub mod fit;
 pub mod layout;
 mod movement;
 pub mod planned;
+pub mod report;
 
 use serde::{Deserialize, Serialize};
 

@@ -127,7 +127,7 @@ fn put(entry: Entry<'_>, block: &mut Block, problems: &mut Problems<'_>) {
 fn rounds_in(text: &str) -> Option<(u32, u32)> {
     let tokens = tokens(text, 0..text.len());
     tokens.windows(4).find_map(|window| {
-        let to = matches!(window[1].text.as_str(), "to" | "-" | "–");
+        let to = window[1].text == "to" || window[1].is_dash();
         let range = (counted(&window[0])?, counted(&window[2])?);
         (to && window[3].text == "rounds" && range.0 <= range.1).then_some(range)
     })

@@ -155,9 +155,9 @@ pub(super) fn unit(word: &str) -> Option<Unit> {
 
 /// The keywords a misspelt heading may have meant.
 pub(super) fn keywords() -> Vec<&'static str> {
-    let first = |words: &'static str| words.split(' ').find(|word| word.len() > 3);
+    let first = |words: &'static str| words.split(' ').find(|word| word.len() > 4);
     let phrases = PHRASES.iter().filter_map(|(words, _)| first(words));
-    phrases.chain(["every", "rounds", "times", "rest", "between", "ladder", "work"]).collect()
+    phrases.chain(["every", "rounds", "times", "between", "ladder"]).collect()
 }
 
 /// Reads a part of a line as clauses.
@@ -235,7 +235,7 @@ fn clause(rest: &[Token]) -> Option<(Clause, usize)> {
 fn numbers(rest: &[Token]) -> Option<(Clause, usize)> {
     let ladder = any_phrase(rest, &["ladder of", "ladder"]).unwrap_or(0);
     let mut count = ladder;
-    let dash = |at: usize| rest.get(at).is_some_and(|t| matches!(t.text.as_str(), "-" | "–"));
+    let dash = |at: usize| rest.get(at).is_some_and(Token::is_dash);
     let dots = |at: usize| rest.get(at).is_some_and(|t| matches!(t.text.as_str(), "…" | "..."));
     let mut values = vec![rest.get(count)?.whole()?];
     count += 1;

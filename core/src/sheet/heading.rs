@@ -59,12 +59,14 @@ impl Parts<'_, '_> {
     fn check_bounds(&mut self) {
         for Found { clause, at } in &self.found {
             let (wrong, example) = match clause {
-                Clause::Length(s) | Clause::Cap(s) | Clause::Every(s) | Clause::Work(s) => {
-                    ((*s <= Span::ZERO || *s > LENGTH_MAX).then_some("up to 4 hours"), "9 min")
+                Clause::Length(s)
+                | Clause::Cap(s)
+                | Clause::Every(s)
+                | Clause::Work(s)
+                | Clause::Rest(Some(s)) => {
+                    ((*s <= Span::ZERO || *s > LENGTH_MAX).then_some("1 s to 4 hours"), "9 min")
                 }
-                Clause::Rest(Some(s)) | Clause::LeadIn(s) => {
-                    ((*s > LENGTH_MAX).then_some("up to 4 hours"), "rest 2 min")
-                }
+                Clause::LeadIn(s) => ((*s > LENGTH_MAX).then_some("up to 4 hours"), "lead-in 10 s"),
                 Clause::Rounds(n) | Clause::Times(n) | Clause::Heavy(n) => {
                     ((*n == 0 || *n > ROUNDS_MAX).then_some("1 to 120"), "4 times")
                 }

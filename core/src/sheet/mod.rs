@@ -2,7 +2,7 @@
 //!
 //! In steps, each with its own file: `outline` takes the Markdown apart and remembers where each
 //! piece of text stands; `words` makes tokens of a line; `clause` and `heading` read what a
-//! heading says, `keys` the `Key: value` lines, `movement` the list items; `block` puts them
+//! heading says, `keys` the `Key: value` lines, `movement` and `measure` the list items; `block` puts them
 //! together. Reading goes on after an error, so that one reading shows all that is wrong.
 //!
 //! The notation stands in `docs/session-sheet.md`, whose examples are read by the tests.
@@ -11,6 +11,7 @@ mod block;
 mod clause;
 mod heading;
 mod keys;
+mod measure;
 mod movement;
 mod outline;
 mod problem;
@@ -23,7 +24,7 @@ pub use problem::{PROBLEMS_MAX, Problem, Severity, render};
 
 use keys::{Entry, Key, OF_SHEET, entries};
 use outline::{Line, Outline, outline};
-use problem::Problems;
+use problem::{Problems, is_invisible};
 
 use crate::session::{Session, layout};
 use crate::time::Span;
@@ -63,9 +64,7 @@ pub fn read(text: &str) -> Reading {
 
 /// Invisible characters that make a line look other than it is.
 fn check_characters(text: &str, problems: &mut Problems<'_>) {
-    let control = |c: char| c.is_control() && !matches!(c, '\n' | '\r' | '\t');
-    let direction = |c| matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
-    for (at, c) in text.char_indices().filter(|&(_, c)| control(c) || direction(c)) {
+    for (at, c) in text.char_indices().filter(|&(_, c)| is_invisible(c)) {
         let message =
             format!("an invisible character (U+{:04X}) stands here; take it out", u32::from(c));
         problems.error(at..at + c.len_utf8(), message, "");

@@ -33,20 +33,18 @@ pub(super) struct Section {
 pub(super) type Paragraph = Vec<Line>;
 
 /// One list item with the items inside it.
-#[derive(Default)]
 pub(super) struct Item {
     pub(super) line: Line,
     pub(super) nested: Vec<Item>,
 }
 
 /// One line of text, and where its parts stand in the sheet.
-#[derive(Clone, Default)]
+#[derive(Default)]
 pub(super) struct Line {
     pub(super) text: String,
     parts: Vec<Part>,
 }
 
-#[derive(Clone)]
 struct Part {
     /// Where the part begins in the line's text.
     start: usize,
@@ -55,6 +53,11 @@ struct Part {
 }
 
 impl Line {
+    /// An empty line that begins at byte `at` of the sheet.
+    fn at(at: usize) -> Self {
+        Self { text: String::new(), parts: vec![Part { start: 0, source: at..at }] }
+    }
+
     fn push(&mut self, text: &str, source: Range<usize>) {
         self.parts.push(Part { start: self.text.len(), source });
         self.text.push_str(text);
@@ -127,13 +130,13 @@ impl Walk<'_, '_> {
         match tag {
             Tag::Heading { level, .. } if self.items.is_empty() => {
                 self.open = match level {
-                    HeadingLevel::H1 => Open::Title(Line::default()),
-                    HeadingLevel::H2 => Open::Heading(Line::default()),
+                    HeadingLevel::H1 => Open::Title(Line::at(at.start)),
+                    HeadingLevel::H2 => Open::Heading(Line::at(at.start)),
                     _ => Open::Paragraph(vec![Line::default()]),
                 };
             }
             Tag::Paragraph | Tag::Heading { .. } | Tag::CodeBlock(_) | Tag::HtmlBlock => {
-                self.start_text();
+                self.start_text(&at);
             }
             Tag::List(_) => {
                 self.depth += 1;
@@ -144,7 +147,7 @@ impl Walk<'_, '_> {
                 self.open = Open::None;
             }
             Tag::Item if self.depth <= DEPTH_MAX => {
-                self.items.push(Item::default());
+                self.items.push(Item { line: Line::at(at.start), nested: Vec::new() });
                 self.open = Open::Item;
             }
             _ => {}
@@ -152,7 +155,7 @@ impl Walk<'_, '_> {
     }
 
     /// Text begins that is neither a heading nor the first of its item.
-    fn start_text(&mut self) {
+    fn start_text(&mut self, at: &Range<usize>) {
         match self.items.last() {
             None => self.open = Open::Paragraph(vec![Line::default()]),
             Some(_) if self.depth > DEPTH_MAX => {}
@@ -161,7 +164,7 @@ impl Walk<'_, '_> {
             }
             // A second paragraph of an item is one more thing that belongs to the movement.
             Some(_) => {
-                self.items.push(Item::default());
+                self.items.push(Item { line: Line::at(at.start), nested: Vec::new() });
                 self.open = Open::Item;
             }
         }

@@ -1,6 +1,5 @@
 //! What is wrong with a sheet, said at the place and with something that works.
 
-use core::fmt::Write as _;
 use core::ops::Range;
 
 use serde::{Deserialize, Serialize};
@@ -60,11 +59,11 @@ impl<'a> Problems<'a> {
 
     pub(super) fn error(&mut self, at: Range<usize>, message: impl Into<String>, example: &str) {
         self.errors += 1;
-        self.add(Severity::Error, at, message.into(), example);
+        self.add(Severity::Error, at, &message.into(), example);
     }
 
     pub(super) fn warn(&mut self, at: Range<usize>, message: impl Into<String>, example: &str) {
-        self.add(Severity::Warning, at, message.into(), example);
+        self.add(Severity::Warning, at, &message.into(), example);
     }
 
     /// How many errors there were so far, those beyond the bound included.
@@ -78,7 +77,7 @@ impl<'a> Problems<'a> {
         self.found
     }
 
-    fn add(&mut self, severity: Severity, at: Range<usize>, message: String, example: &str) {
+    fn add(&mut self, severity: Severity, at: Range<usize>, message: &str, example: &str) {
         // Warnings make room, so that what stops the sheet is always among what is shown.
         if self.found.len() >= PROBLEMS_MAX {
             let warning = self.found.iter().rposition(|old| old.severity == Severity::Warning);
@@ -98,10 +97,22 @@ impl<'a> Problems<'a> {
             start: start as u32,
             end: end as u32,
             words: self.text[start..end].to_owned(),
-            message,
-            example: example.to_owned(),
+            message: message.chars().map(visible).collect(),
+            example: example.chars().map(visible).collect(),
         });
     }
+}
+
+/// Whether a character shows nothing by itself, but changes how others are shown: control
+/// characters, and those that override the direction of writing.
+pub(super) fn is_invisible(c: char) -> bool {
+    let direction = matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+    direction || (c.is_control() && !matches!(c, '\n' | '\r' | '\t'))
+}
+
+/// The character, or a blank for one that could steer the terminal it is shown on.
+fn visible(c: char) -> char {
+    if is_invisible(c) || c == '\r' { ' ' } else { c }
 }
 
 /// The last character boundary at or before `at`.
@@ -112,35 +123,32 @@ fn floor_boundary(text: &str, at: usize) -> usize {
 /// Writes problems for a terminal: where, what, the line with a caret under the words, and
 /// something that works.
 pub fn render(problems: &[Problem], text: &str) -> String {
-    let mut out = String::new();
-    for problem in problems {
-        let word = match problem.severity {
-            Severity::Error => "error",
-            Severity::Warning => "warning",
-        };
-        let place = format!("line {}, column {}", problem.line, problem.column);
-        let _ = writeln!(out, "{word} at {place}: {}", problem.message);
-        let line = text.lines().nth(problem.line as usize - 1).unwrap_or_default();
-        let (shown, pad) = around(line, problem.column as usize - 1);
-        let words = problem.words.lines().next().unwrap_or_default().chars().count();
-        let width = words.clamp(1, (shown.chars().count() - pad.chars().count()).max(1));
-        let number = problem.line.to_string();
-        let _ = writeln!(out, " {number} | {shown}");
-        let _ = writeln!(out, " {} | {pad}{}", " ".repeat(number.len()), "^".repeat(width));
-        if !problem.example.is_empty() {
-            let _ = writeln!(out, " works: {}", problem.example);
-        }
-        out.push('\n');
-    }
-    out
+    problems.iter().map(|problem| render_one(problem, text)).collect()
 }
 
-/// The part of `line` around its character `column`, and the blanks that lead up to it. Control
-/// characters become blanks, so that a sheet cannot steer the terminal; tabs stay in both.
+fn render_one(problem: &Problem, text: &str) -> String {
+    let Problem { line: number, column, message, example, .. } = problem;
+    let severity = match problem.severity {
+        Severity::Error => "error",
+        Severity::Warning => "warning",
+    };
+    let line = text.lines().nth(*number as usize - 1).unwrap_or_default();
+    let (shown, pad) = around(line, *column as usize - 1);
+    let words = problem.words.lines().next().unwrap_or_default().chars().count();
+    let carets = "^".repeat(words.clamp(1, (shown.chars().count() - pad.chars().count()).max(1)));
+    let margin = " ".repeat(number.to_string().len());
+    let tip = if example.is_empty() { String::new() } else { format!(" works: {example}\n") };
+    format!(
+        "{severity} at line {number}, column {column}: {message}\n \
+         {number} | {shown}\n {margin} | {pad}{carets}\n{tip}\n"
+    )
+}
+
+/// The part of `line` around its character `column`, and the blanks that lead up to it. Tabs
+/// stay in both.
 fn around(line: &str, column: usize) -> (String, String) {
     let first = column.saturating_sub(SHOWN_CHARS / 2);
-    let plain = |c: char| if c != '\t' && c.is_control() { ' ' } else { c };
-    let shown: String = line.chars().skip(first).take(SHOWN_CHARS).map(plain).collect();
+    let shown: String = line.chars().skip(first).take(SHOWN_CHARS).map(visible).collect();
     let before = shown.chars().take(column - first);
     let pad = before.map(|c| if c == '\t' { '\t' } else { ' ' }).collect();
     (shown, pad)

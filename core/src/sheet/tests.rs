@@ -194,3 +194,168 @@ Doors stay open.
     assert_eq!(block.movements[0].standard.as_deref(), Some("chest down"));
     assert_eq!(block.movements[1].standard.as_deref(), Some("stand tall Doors stay open."));
 }
+
+/// Each problem as `line:column words: message`.
+fn problems_of(text: &str) -> Vec<String> {
+    let one = |p: Problem| {
+        let mark = if p.severity == Severity::Warning { "? " } else { "" };
+        format!("{mark}{}:{} {}: {}", p.line, p.column, p.words, p.message)
+    };
+    read(text).problems.into_iter().map(one).collect()
+}
+
+fn check_problem(block: &str, expected: &str) {
+    let text = format!("# Title\n\n{block}");
+    let found = problems_of(&text);
+    assert!(found.iter().any(|one| one == expected), "{block}\nexpected {expected}\nin {found:#?}");
+}
+
+#[test]
+fn a_heading_that_is_not_understood_says_what_works() {
+    let kind = "a heading says what its block is: talk, set-up, warm-up, drill, rest, cool-down, \
+                or the format of a piece";
+    for (block, expected) in [
+        ("## Tide", &*format!("3:4 Tide: {kind}")),
+        ("## Tide: AMRP 9 min", &format!("3:4 Tide: AMRP 9 min: {kind}; was `amrap` meant?")),
+        ("## Tide: AMRAP 9 minn", "3:16 9 minn: this was not understood"),
+        ("## Tide: AMRAP 9 min tims 4", "3:22 tims 4: this was not understood; was `times` meant?"),
+        ("## Tide: AMRAP", "3:4 Tide: AMRAP: how long it lasts is missing here"),
+        ("## Rest", "3:4 Rest: how long the rest is is missing here"),
+        (
+            "## 3 rounds for time",
+            "3:4 3 rounds for time: the time at which everybody stops is missing here",
+        ),
+        (
+            "## every 4 min for 10 min",
+            "3:4 every 4 min for 10 min: 10:00 is no whole number of 4:00",
+        ),
+        ("## EMOM 500", "3:9 500: expected 1 s to 4 hours"),
+        (
+            "## 8 × 20 s work",
+            "3:4 8 × 20 s work: the rest after each stretch of work is missing here",
+        ),
+        ("## AMRAP 9 min, 4-8-9-…", "3:17 4-8-9-…: a ladder grows by the same number each round"),
+        ("## AMRAP 10 h", "3:10 10 h: expected 1 s to 4 hours"),
+        ("## AMRAP 0 min", "3:10 0 min: expected 1 s to 4 hours"),
+        ("## AMRAP 9 min, 900 times", "3:17 900 times: expected 1 to 120"),
+        ("## AMRAP 9 min, in teams of 1", "3:17 in teams of 1: expected 2 to 60 people"),
+        (
+            "## AMRAP 9 min, cap 5 min",
+            "3:17 cap 5 min: this has no place in this format, or is said twice",
+        ),
+        (
+            "## Talk, 3 min, lead-in 5 s",
+            "3:17 lead-in 5 s: this has no place in a block without a score, or is said twice",
+        ),
+        (
+            "## AMRAP 9 min\n\nLead-in: 5 elephants",
+            "5:1 Lead-in: 5 elephants: this was not understood",
+        ),
+        ("## AMRAP 9 min\n\nAnnounce: sometimes", "5:10  sometimes: expected yes or no"),
+        (
+            "## AMRAP 9 min\n\nAims: none",
+            "? 5:1 Aims: `aims:` is taken as a note; was `aim:` meant?",
+        ),
+        ("## AMRAP 9 min", "3:4 AMRAP 9 min: a piece has movements; list them under its heading"),
+        ("## AMRAP 9 min", "? 3:4 AMRAP 9 min: this piece does not say how it should feel"),
+    ] {
+        check_problem(block, expected);
+    }
+}
+
+#[test]
+fn a_movement_that_is_not_understood_says_what_works() {
+    let wrong_amount = "expected a whole number from 1 to 50000";
+    for (line, expected) in [
+        ("12/9 cal row", "5:3 12/9: one amount stands here; write the other as an option"),
+        ("8-10 push-up", "5:3 8-10: one amount stands here, not a span of them"),
+        ("0 push-up", &*format!("5:3 0: {wrong_amount}")),
+        ("2.5 push-up", &format!("5:3 2.5: {wrong_amount}")),
+        ("10 h burpee", "5:3 10 h: a movement by time lasts up to an hour"),
+        (
+            "12 press 9000 kg",
+            "5:12 9000 kg: expected weights up to 1000 kg, and up to 10 of them at once",
+        ),
+        (
+            "6 squat tempo 4-0",
+            "5:11 tempo: a tempo is four numbers of seconds: down, hold at the bottom, up, hold at the top",
+        ),
+        ("10 kg", "5:3 10 kg: a movement has a name; here is none"),
+        ("20 s hold", "5:3 20 s hold: say which position is held (to hold is what the clock does)"),
+        (
+            "10 press 8 kg 9 kg",
+            "5:17 9 kg: this line says the same kind of thing twice; the first is further left",
+        ),
+        ("10 press 16", "? 5:12 16: `16` has no unit, so it is taken as part of the name"),
+        (
+            "10 press\n  - softer: 8 press",
+            "6:5 softer: expected standard, cue, easier, sideways, harder or a reason; `softer` is none",
+        ),
+        ("10 press\n  - 8 press", "? 6:5 8 press: this option does not say which reason it serves"),
+        ("10 press\n  - harder:", "6:5 harder:: nothing stands here after the colon"),
+        (
+            "10 press\n  - harder: 12 press\n    - lower",
+            "7:5 - lower: lists are read two deep: movements, and what belongs to one",
+        ),
+        ("10 press", "? 5:3 10 press: `press` has no option for those who need another way"),
+        ("9 goblet squat", "? 5:3 9 goblet squat: `goblet squat` says no load"),
+        ("press\n- 10 squat", "? 5:3 press: how much of `press` one round has is not said"),
+    ] {
+        check_problem(&format!("## AMRAP 9 min\n\n- {line}"), expected);
+    }
+}
+
+#[test]
+fn what_stands_around_the_blocks_is_checked_too() {
+    for (text, expected) in [
+        ("", "1:1 : a sheet begins with its title"),
+        ("# Title", "1:1 : a sheet has blocks, each with a heading of two number signs"),
+        ("# Title\n\n# Talk", "3:3 Talk: a sheet has one title; blocks have two number signs"),
+        ("# T\nSlot: an hour\n\n## Talk", "2:6  an hour: expected a length of time"),
+        ("# T\nSlot: 9 h\n\n## Talk", "2:6  9 h: expected a length of time"),
+        ("# T\nPeople: 0\n\n## Talk", "2:8  0: expected a number of people from 1 to 500"),
+        (
+            "# T\n\n## Talk\u{202e}",
+            "3:8 \u{202e}: an invisible character (U+202E) stands here; take it out",
+        ),
+    ] {
+        let found = problems_of(text);
+        assert!(
+            found.iter().any(|one| one == expected),
+            "{text:?}: expected {expected}\nin {found:#?}"
+        );
+    }
+}
+
+#[test]
+fn several_problems_are_found_in_one_reading_in_their_order() {
+    let found = problems_of("# T\n\n## Tide\n\n- 10 kg\n\n## Rest\n\n## AMRAP 9\n\n- 8-10 row\n");
+    let places: Vec<_> = found.iter().filter_map(|one| one.split_once(' ')).map(|p| p.0).collect();
+    assert_eq!(places, ["3:4", "5:3", "7:4", "?", "11:3", "?"]);
+    assert!(read("# T\n\n## Rest\n").session.is_none());
+}
+
+#[test]
+fn a_sheet_from_anywhere_is_read() {
+    let sheet = "\u{feff}# Title\r\n\r\nSlot: 60 min\r\nBring water.\r\n\r\n## Talk\r\n\r\n-\t10\tsquat\r\n";
+    let session = session_of(sheet);
+    assert_eq!(session.title, "Title");
+    assert_eq!(session.notes, ["Bring water."]);
+    assert_eq!(session.blocks[0].movements[0].name, "squat");
+    let bold =
+        session_of("# T\n\n**Slot:** 60 min\n\n## Talk\n\nSee <b>me</b> & *stop* &lt;here&gt;\n");
+    assert_eq!(bold.slot, Some(Span::from_mins(60)));
+    assert_eq!(bold.blocks[0].notes, ["See <b>me</b> & stop <here>"]);
+}
+
+#[test]
+fn bounds_are_said_before_anything_grows() {
+    let long = format!("# T\n\n## Talk\n\n{}", "x".repeat(BYTES_MAX));
+    assert_eq!(problems_of(&long), ["1:1 : a sheet has up to 256 kB"]);
+    let deep = format!("# T\n\n## Talk\n\n{}x\n", "- ".repeat(100_000));
+    assert!(problems_of(&deep).iter().any(|one| one.contains("lists are read two deep")));
+    let many = format!("# T\n\n## Talk\n\n{}", "- 10 squat\n".repeat(10_000));
+    assert_eq!(problems_of(&many), ["3:4 Talk: 10000 movements; a block has up to 50"]);
+    let segments = "# T\n\n## EMOM 120\n\nRepeat: 6 times\n\n- 10 squat\n";
+    assert!(problems_of(segments)[0].contains("721 segments come of this"));
+}

@@ -106,6 +106,11 @@ impl Token {
         matches!(self.kind, Kind::Number(_))
     }
 
+    /// Whether it stands between the numbers of a row.
+    pub(super) fn is_dash(&self) -> bool {
+        matches!(self.text.as_str(), "-" | "–")
+    }
+
     /// Whether it stands between two factors.
     pub(super) fn is_times(&self) -> bool {
         matches!(self.text.as_str(), "×" | "x")
@@ -171,12 +176,12 @@ pub(super) fn colon(text: &str) -> Option<usize> {
     text.match_indices(':').map(|(at, _)| at).find(|&at| !inside(at))
 }
 
-/// The one of `known` that was probably meant by `word`: at most two letters differ, and fewer
-/// than half of them.
+/// The one of `known` that was probably meant by `word`: at most two letters differ, and no more
+/// than one in three.
 pub(super) fn meant<'k>(word: &str, known: &[&'k str]) -> Option<&'k str> {
     let near = |known: &&&str| {
         let distance = distance(word, known);
-        distance <= 2 && distance * 2 < known.chars().count()
+        distance <= 2 && distance * 3 <= known.chars().count()
     };
     known.iter().filter(near).min_by_key(|known| distance(word, known)).copied()
 }
