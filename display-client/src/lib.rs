@@ -1,1 +1,17 @@
-//! What follows a class.
+//! What follows a class from Rust: simulated athletes, a simulated coach, a load for measurements,
+//! and what they stand on.
+//!
+//! [`device`] is one device without its network: what it knows of the class, its taps on their way,
+//! house time. [`follow`] keeps it connected. [`api`] asks what is asked over plain HTTP.
+//!
+//! Programs come in with a bearer token and without an `Origin`; cookies are for browsers.
+
+pub mod api;
+pub mod athletes;
+mod chance;
+mod clock;
+pub mod coach;
+pub mod device;
+pub mod follow;
+
+pub use clock::now;

@@ -1,0 +1,107 @@
+//! A simulated coach: starts a class and calls next wherever the clock waits for it.
+
+use core::time::Duration;
+
+use floorbell_core::class::clock::Phase;
+use floorbell_core::class::command::Call;
+use floorbell_core::ids::RequestId;
+use floorbell_core::time::Span;
+use tokio::sync::watch;
+use tokio::time::{Instant, sleep_until};
+
+use crate::api::Address;
+use crate::chance;
+use crate::clock;
+use crate::follow::{As, Follower, News};
+
+/// How often the coach looks at the clock.
+const LOOK_EVERY: Duration = Duration::from_millis(100);
+/// A call that was refused or not answered is thought over for so long before the next.
+const BETWEEN_CALLS: Duration = Duration::from_secs(1);
+
+/// How a simulated coach leads.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Led {
+    /// How long people gather before the start.
+    pub gather: Duration,
+    /// How long a segment without a bell runs at most, before next is called; its planned length
+    /// where that is shorter.
+    pub open_most: Duration,
+    /// How long the clock waits at a bell before next is called.
+    pub wait: Duration,
+}
+
+/// Leads the open class from its start until it is over, or until `stop` says so. Leaves it open, so
+/// that results can be entered and seen.
+pub async fn run(address: &Address, token: String, led: Led, mut stop: watch::Receiver<bool>) {
+    let mut coach = Coach {
+        follower: Follower::new(address.clone(), token, As::Coach),
+        led,
+        began: Instant::now(),
+        next_call: Instant::now(),
+    };
+    let mut look = Instant::now();
+    loop {
+        tokio::select! {
+            _ = stop.wait_for(|&stop| stop) => return,
+            news = coach.follower.next() => if let News::TurnedAway(status) = news {
+                tracing::warn!(status, "the coach was turned away");
+                return;
+            },
+            () = sleep_until(look) => {
+                look = Instant::now() + LOOK_EVERY;
+                if coach.look() {
+                    return;
+                }
+            }
+        }
+    }
+}
+
+struct Coach {
+    follower: Follower,
+    led: Led,
+    began: Instant,
+    next_call: Instant,
+}
+
+impl Coach {
+    /// Looks at the clock and calls what is to be called. Says whether the class is over.
+    fn look(&mut self) -> bool {
+        let now = clock::now();
+        let device = self.follower.device();
+        let (Some(phase), Some(at)) = (device.phase(now), device.sync().estimate(now)) else {
+            return false;
+        };
+        let call = match phase {
+            Phase::Gathering => (self.began.elapsed() >= self.led.gather).then_some(Call::Start),
+            Phase::Waiting { since, .. } => {
+                (at.time - since >= span(self.led.wait)).then_some(Call::Next)
+            }
+            Phase::Running { segment, .. } => {
+                let planned = device.state().and_then(|state| {
+                    let segment = state.now.segments.get(segment.0 as usize)?;
+                    segment.length.is_none().then_some(segment.planned)
+                });
+                let ran = device.class_time(now).unwrap_or_default();
+                let most = planned.map(|planned| planned.min(span(self.led.open_most)));
+                most.is_some_and(|most| ran >= most).then_some(Call::Next)
+            }
+            // Somebody else has held it, and will resume it.
+            Phase::Held { .. } => None,
+            Phase::Done => return true,
+        };
+        if let Some(call) = call
+            && self.next_call <= Instant::now()
+        {
+            self.next_call = Instant::now() + BETWEEN_CALLS;
+            // With too many calls unanswered there is no use in another one.
+            let _ = self.follower.device_mut().call(RequestId(chance::id()), call, now);
+        }
+        false
+    }
+}
+
+fn span(duration: Duration) -> Span {
+    Span::from_micros(i64::try_from(duration.as_micros()).unwrap_or(i64::MAX))
+}

@@ -1,0 +1,482 @@
+//! One device that follows a class, without its network: pure, so that a test can drive it message
+//! by message.
+//!
+//! What goes in: [`Device::connected`], each message by [`Device::heard`], and what the person does
+//! ([`Device::tap`], [`Device::call`], [`Device::ask`] and so on). What comes out:
+//! [`Device::next_message`], to be sent in order while the connection stands, and what is known of
+//! the class.
+//!
+//! Taps wait here until the server says that they are on disk, and requests until they are answered.
+//! On each new connection all that wait are sent again with the ids that they have; the server
+//! counts a tap and carries out a request once, however often they come.
+
+use std::collections::{BTreeMap, VecDeque};
+
+use floorbell_core::class::clock::{Clock, Phase, Plan};
+use floorbell_core::class::command::{Call, Counts, Seen, Tap};
+use floorbell_core::ids::{
+    AthleteId, DeviceId, Generation, RequestId, Revision, SegmentIndex, TapId,
+};
+use floorbell_core::score::Standing;
+use floorbell_core::sync::{Exchange, Reading, Sync, Taken};
+use floorbell_core::time::{DeviceTime, Span};
+use floorbell_core::wire::{
+    Ask, CoachView, Frame, FromDevice, Outcome, OwnView, Role, Row, State, ToDevice,
+};
+
+/// Taps that may wait on a device: over ten times the rounds of the longest class.
+const TAPS_WAITING_MAX: usize = 2_000;
+/// Requests that may wait for their answer: more than a coach makes while a connection is away.
+const REQUESTS_WAITING_MAX: usize = 100;
+/// What became of taps and requests is remembered for so many of the newest.
+const REMEMBERED_MAX: usize = 2_000;
+
+/// Why a tap or a request was not taken on the device.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum NotTaken {
+    /// The device has not heard yet which class and whose it is, or what time it is.
+    NotReady,
+    /// No work is under way (rule 3.4).
+    NoWork,
+    /// Too many wait already.
+    Full,
+}
+
+/// What the server has said of a tap.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum TapFate {
+    /// It is on disk.
+    Kept(Standing),
+    /// It was refused for good: why, as a short word and as a sentence.
+    Refused {
+        /// The short word.
+        code: String,
+        /// The sentence.
+        text: String,
+    },
+}
+
+/// Who the device is in the house, as the house said.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Welcome {
+    /// What it is here.
+    pub role: Role,
+    /// The journal's life.
+    pub generation: Generation,
+    /// The house's name.
+    pub house: String,
+    /// What the stop notice says.
+    pub emergency: String,
+}
+
+/// A tap on its way.
+#[derive(Debug)]
+struct Waiting {
+    tap: Tap,
+    /// Whether it is to be sent again, since the connection is another one or the server had no room.
+    send_again: bool,
+}
+
+/// One device.
+#[derive(Debug)]
+pub struct Device {
+    id: DeviceId,
+    sync: Sync,
+    welcome: Option<Welcome>,
+    state: Option<State>,
+    /// The segments of `state`.
+    plan: Plan,
+    /// Whether frames were missed since the last state.
+    missed: bool,
+    coach: Option<CoachView>,
+    own: Option<OwnView>,
+    no_class: Option<String>,
+    connected: bool,
+    outgoing: VecDeque<FromDevice>,
+    taps: BTreeMap<TapId, Waiting>,
+    /// The stop notice that was confirmed on this connection.
+    stop_seen: Option<Revision>,
+    fates: Remembered<TapId, TapFate>,
+    requests: BTreeMap<RequestId, FromDevice>,
+    outcomes: Remembered<RequestId, Outcome>,
+}
+
+impl Device {
+    /// A device that has heard nothing yet. `step` is the smallest step of its clock.
+    pub fn new(id: DeviceId, step: Span) -> Self {
+        Self {
+            id,
+            sync: Sync::new(step),
+            welcome: None,
+            state: None,
+            plan: Plan::new(Vec::new()),
+            missed: false,
+            coach: None,
+            own: None,
+            no_class: None,
+            connected: false,
+            outgoing: VecDeque::new(),
+            taps: BTreeMap::new(),
+            stop_seen: None,
+            fates: Remembered::new(),
+            requests: BTreeMap::new(),
+            outcomes: Remembered::new(),
+        }
+    }
+
+    /// A new connection stands: says hello, and sends again whatever waits.
+    pub fn connected(&mut self) {
+        self.connected = true;
+        self.outgoing.clear();
+        self.outgoing.push_back(FromDevice::Hello { device: self.id });
+        self.stop_seen = None;
+        for waiting in self.taps.values_mut() {
+            waiting.send_again = true;
+        }
+        self.send_taps_again();
+        self.outgoing.extend(self.requests.values().cloned());
+    }
+
+    /// The connection is gone. What was not sent is sent on the next one.
+    pub fn lost(&mut self) {
+        self.connected = false;
+        self.outgoing.clear();
+    }
+
+    /// Whether a connection stands.
+    pub fn is_connected(&self) -> bool {
+        self.connected
+    }
+
+    /// The next message to send, which the caller now sends; none when there is nothing to say.
+    pub fn next_message(&mut self) -> Option<FromDevice> {
+        self.outgoing.pop_front()
+    }
+
+    /// Takes in a message that came at `now`.
+    pub fn heard(&mut self, message: &ToDevice, now: DeviceTime) {
+        match message {
+            ToDevice::Welcome { role, generation, house, emergency } => {
+                self.welcome = Some(Welcome {
+                    role: *role,
+                    generation: *generation,
+                    house: house.clone(),
+                    emergency: emergency.clone(),
+                });
+            }
+            &ToDevice::Sync { t0, t1, t2 } => {
+                if self.sync.take(Exchange { t0, t1, t2, t3: now }) == Taken::Refused {
+                    tracing::debug!("an exchange was refused");
+                }
+            }
+            ToDevice::State(state) => {
+                self.missed = false;
+                self.no_class = None;
+                self.confirm_stop(&state.now.clock);
+                self.plan = Plan::new(state.now.segments.clone());
+                self.state = Some(*state.clone());
+            }
+            ToDevice::Frame(frame) => self.frame(frame),
+            ToDevice::Coach(view) => self.coach = Some(*view.clone()),
+            ToDevice::Own(view) => self.own = Some(*view.clone()),
+            ToDevice::Answer { to, outcome } => {
+                if self.requests.remove(to).is_some() {
+                    self.outcomes.keep(*to, outcome.clone());
+                }
+            }
+            ToDevice::Kept { tap, standing } => self.fate(*tap, TapFate::Kept(standing.clone())),
+            ToDevice::NotKept { tap, again: true, .. } => {
+                if let Some(waiting) = self.taps.get_mut(tap) {
+                    waiting.send_again = true;
+                }
+            }
+            ToDevice::NotKept { tap, code, text, again: false } => {
+                self.fate(*tap, TapFate::Refused { code: code.clone(), text: text.clone() });
+            }
+            ToDevice::Stop { clock, .. } => {
+                self.confirm_stop(clock);
+                if let Some(known) = self.state.as_mut().map(|state| &mut state.now.clock)
+                    && clock.revision >= known.revision
+                {
+                    *known = clock.clone();
+                }
+            }
+            ToDevice::NoClass { text } => {
+                (self.state, self.own, self.coach) = (None, None, None);
+                self.no_class = Some(text.clone());
+            }
+            ToDevice::Error { code, text } => tracing::warn!(code, text, "not understood"),
+        }
+    }
+
+    /// Starts an exchange, and sends the taps again that the server had no room for.
+    pub fn exchange(&mut self, now: DeviceTime) {
+        self.say(FromDevice::Sync { t0: now });
+        self.send_taps_again();
+    }
+
+    /// Tells the server how the device is doing, once it knows the time.
+    pub fn report(&mut self, now: DeviceTime) {
+        if let (Some(shown), Some(round_trip)) = (self.sync.shown(now), self.sync.round_trip()) {
+            let waiting = u32::try_from(self.taps.len()).unwrap_or(u32::MAX);
+            self.say(FromDevice::Report { bound: shown.bound, round_trip, waiting });
+        }
+    }
+
+    /// Counts for the device's own athlete in the work that is under way.
+    pub fn tap(&mut self, id: TapId, counts: Counts, now: DeviceTime) -> Result<(), NotTaken> {
+        let segment = self.work(now).ok_or(NotTaken::NoWork)?;
+        self.tap_in(segment, id, counts, now)
+    }
+
+    /// Counts in a segment, whether or not the clock is in it.
+    pub fn tap_in(
+        &mut self,
+        segment: SegmentIndex,
+        id: TapId,
+        counts: Counts,
+        now: DeviceTime,
+    ) -> Result<(), NotTaken> {
+        let athlete = self.athlete().ok_or(NotTaken::NotReady)?;
+        let heard = self.clock().ok_or(NotTaken::NotReady)?.revision;
+        let Reading { time, bound } = self.sync.estimate(now).ok_or(NotTaken::NotReady)?;
+        self.send_tap(Tap { id, athlete, segment, counts, made_at: time, bound, heard })
+    }
+
+    /// Sends a tap as it is, and keeps it until the server has it.
+    pub fn send_tap(&mut self, tap: Tap) -> Result<(), NotTaken> {
+        if self.taps.len() >= TAPS_WAITING_MAX {
+            return Err(NotTaken::Full);
+        }
+        self.taps.insert(tap.id, Waiting { tap: tap.clone(), send_again: false });
+        self.say(FromDevice::Tap { tap });
+        Ok(())
+    }
+
+    /// Makes a call, on what the device shows now.
+    pub fn call(&mut self, id: RequestId, call: Call, now: DeviceTime) -> Result<(), NotTaken> {
+        let revision = self.clock().ok_or(NotTaken::NotReady)?.revision;
+        let segment = self.phase(now).and_then(|phase| phase.segment());
+        self.request(id, FromDevice::Call { id, call, seen: Seen { segment, revision } })
+    }
+
+    /// Makes a request other than a call.
+    pub fn ask(&mut self, id: RequestId, ask: Ask) -> Result<(), NotTaken> {
+        self.request(id, FromDevice::Ask { id, ask })
+    }
+
+    /// Takes a call back.
+    pub fn take_back(&mut self, id: RequestId, of: RequestId) -> Result<(), NotTaken> {
+        self.request(id, FromDevice::TakeBack { id, of })
+    }
+
+    /// Takes back a tap of the device's own athlete.
+    pub fn undo(&mut self, id: RequestId, of: TapId) -> Result<(), NotTaken> {
+        let athlete = self.athlete().ok_or(NotTaken::NotReady)?;
+        self.request(id, FromDevice::Undo { id, athlete, of })
+    }
+
+    /// Sends any request that is answered by its id, and keeps it until it is.
+    pub fn request(&mut self, id: RequestId, message: FromDevice) -> Result<(), NotTaken> {
+        if self.requests.len() >= REQUESTS_WAITING_MAX {
+            return Err(NotTaken::Full);
+        }
+        self.requests.insert(id, message.clone());
+        self.say(message);
+        Ok(())
+    }
+
+    /// What the house said of the device.
+    pub fn welcome(&self) -> Option<&Welcome> {
+        self.welcome.as_ref()
+    }
+
+    /// The athlete whom the device counts for, if it is a phone.
+    pub fn athlete(&self) -> Option<AthleteId> {
+        match self.welcome.as_ref()?.role {
+            Role::Athlete { athlete } => Some(athlete),
+            Role::Coach | Role::Wall { .. } => None,
+        }
+    }
+
+    /// The newest state of the class.
+    pub fn state(&self) -> Option<&State> {
+        self.state.as_ref()
+    }
+
+    /// Whether frames were missed since the last state, so that another one is on its way.
+    pub fn missed(&self) -> bool {
+        self.missed
+    }
+
+    /// The class clock, as last heard.
+    pub fn clock(&self) -> Option<&Clock> {
+        self.state.as_ref().map(|state| &state.now.clock)
+    }
+
+    /// The board's row of an athlete.
+    pub fn row(&self, athlete: AthleteId) -> Option<&Row> {
+        self.state.as_ref()?.now.rows.iter().find(|row| row.athlete == athlete)
+    }
+
+    /// The coach's own view.
+    pub fn coach(&self) -> Option<&CoachView> {
+        self.coach.as_ref()
+    }
+
+    /// The athlete's own view.
+    pub fn own(&self) -> Option<&OwnView> {
+        self.own.as_ref()
+    }
+
+    /// Why there is no class, if the house said so.
+    pub fn no_class(&self) -> Option<&str> {
+        self.no_class.as_deref()
+    }
+
+    /// House time as kept here.
+    pub fn sync(&self) -> &Sync {
+        &self.sync
+    }
+
+    /// Taps that wait until they are on disk.
+    pub fn taps_waiting(&self) -> usize {
+        self.taps.len()
+    }
+
+    /// What became of a tap; none while it waits.
+    pub fn tap_fate(&self, tap: TapId) -> Option<&TapFate> {
+        self.fates.get(&tap)
+    }
+
+    /// What became of a request; none while it waits.
+    pub fn outcome(&self, request: RequestId) -> Option<&Outcome> {
+        self.outcomes.get(&request)
+    }
+
+    /// What the class clock does at `now`, through every bell that goes on by itself (rule 1.4).
+    pub fn phase(&self, now: DeviceTime) -> Option<Phase> {
+        let at = self.sync.estimate(now)?.time;
+        let mut phase = self.clock()?.phase;
+        while let (Some(segment), Some(bell)) = (phase.segment(), self.plan.bell(&phase))
+            && bell <= at
+        {
+            phase = self.plan.past_bell(segment, bell);
+        }
+        Some(phase)
+    }
+
+    /// Class time of the segment that the clock is in at `now`.
+    pub fn class_time(&self, now: DeviceTime) -> Option<Span> {
+        let at = self.sync.estimate(now)?.time;
+        self.plan.class_time(&self.phase(now)?, at)
+    }
+
+    /// The work that is under way at `now`: not held, and not in the lead-in of a resume.
+    pub fn work(&self, now: DeviceTime) -> Option<SegmentIndex> {
+        let at = self.sync.estimate(now)?.time;
+        match self.phase(now)? {
+            Phase::Running { segment, anchor, .. } if anchor <= at => {
+                self.plan.is_work(segment).then_some(segment)
+            }
+            _ => None,
+        }
+    }
+
+    fn say(&mut self, message: FromDevice) {
+        if self.connected {
+            self.outgoing.push_back(message);
+        }
+    }
+
+    fn fate(&mut self, tap: TapId, fate: TapFate) {
+        if self.taps.remove(&tap).is_some() {
+            self.fates.keep(tap, fate);
+        }
+    }
+
+    /// Sends what was not taken, in the order in which it was made.
+    fn send_taps_again(&mut self) {
+        let mut taps: Vec<Tap> = Vec::new();
+        for waiting in self.taps.values_mut().filter(|waiting| waiting.send_again) {
+            waiting.send_again = false;
+            taps.push(waiting.tap.clone());
+        }
+        taps.sort_by_key(|tap| (tap.made_at, tap.id));
+        for tap in taps {
+            self.say(FromDevice::Tap { tap });
+        }
+    }
+
+    /// The stop notice is confirmed once, by whatever message it comes.
+    fn confirm_stop(&mut self, clock: &Clock) {
+        if clock.stopped && self.stop_seen.is_none_or(|seen| seen < clock.revision) {
+            self.stop_seen = Some(clock.revision);
+            self.say(FromDevice::StopSeen { revision: clock.revision });
+        }
+    }
+
+    fn frame(&mut self, frame: &Frame) {
+        if let Some(clock) = &frame.clock {
+            self.confirm_stop(clock);
+        }
+        let Some(state) = &mut self.state else {
+            return;
+        };
+        if frame.number <= state.number {
+            return;
+        }
+        // What a frame does name is whole and newer than what is here, so it is taken in even where
+        // others were missed; the state that is on its way brings the rest.
+        self.missed |= frame.number != state.number + 1;
+        if let Some(segments) = &frame.segments {
+            self.plan = Plan::new(segments.clone());
+        }
+        merge(state, frame);
+    }
+}
+
+fn merge(state: &mut State, frame: &Frame) {
+    let Frame { number, clock, segments, swaps, started, closed, rows, gone } = frame.clone();
+    let now = &mut state.now;
+    state.number = number;
+    now.clock = clock.unwrap_or_else(|| now.clock.clone());
+    now.started = started.or(now.started);
+    now.closed = closed.unwrap_or(now.closed);
+    if let Some(segments) = segments {
+        now.segments = segments;
+    }
+    if let Some(swaps) = swaps {
+        now.swaps = swaps;
+    }
+    now.rows.retain(|row| !gone.contains(&row.athlete));
+    for row in rows {
+        match now.rows.iter_mut().find(|known| known.athlete == row.athlete) {
+            Some(known) => *known = row,
+            None => now.rows.push(row),
+        }
+    }
+}
+
+/// The newest [`REMEMBERED_MAX`] of something.
+#[derive(Debug)]
+struct Remembered<Id, What> {
+    newest: VecDeque<(Id, What)>,
+}
+
+impl<Id: PartialEq, What> Remembered<Id, What> {
+    fn new() -> Self {
+        Self { newest: VecDeque::new() }
+    }
+
+    fn keep(&mut self, id: Id, what: What) {
+        if self.newest.len() >= REMEMBERED_MAX {
+            self.newest.pop_front();
+        }
+        self.newest.push_back((id, what));
+    }
+
+    fn get(&self, id: &Id) -> Option<&What> {
+        self.newest.iter().rev().find(|(known, _)| known == id).map(|(_, what)| what)
+    }
+}
