@@ -172,11 +172,21 @@ impl Athlete {
         };
         let [began, done] = work.round;
         let share = (length - began).as_secs_f64() / (done - began).as_secs_f64();
-        let reached = reached(&movements, share);
+        let reached = reached(&self.round_reps(work.segment, &movements), share);
         let breath = self.person.chance().between(3.0, 12.0) / self.hurry;
         let when = Instant::now() + Duration::from_secs_f64(breath);
         let segment = work.segment;
         self.entry = Some((when, Ask::EnterExtra { athlete, segment, reached }));
+    }
+
+    /// Reps of each movement in the round under way, as the house told for this athlete.
+    fn round_reps(&self, segment: SegmentIndex, movements: &[Movement]) -> Vec<u32> {
+        let own = self.follower.device().own();
+        let window = own.and_then(|own| own.windows.iter().find(|own| own.segment == segment));
+        match window {
+            Some(window) if !window.reps.is_empty() => window.reps.clone(),
+            _ => movements.iter().map(Movement::reps).collect(),
+        }
     }
 
     fn length(&self, segment: SegmentIndex) -> Option<Span> {
@@ -203,17 +213,31 @@ impl Athlete {
 }
 
 /// How far somebody is who has done this share of a round's reps.
-fn reached(movements: &[Movement], share: f64) -> Reached {
-    let reps: Vec<u32> = movements.iter().map(Movement::reps).collect();
+fn reached(reps: &[u32], share: f64) -> Reached {
     // Never the whole round: that would have been tapped.
     let whole: u32 = reps.iter().sum();
     let mut left = (f64::from(whole) * share.clamp(0.0, 1.0)) as u32;
     left = left.min(whole.saturating_sub(1));
-    for (movement, &reps) in (0..).map(MovementIndex).zip(&reps) {
+    for (movement, &reps) in (0..).map(MovementIndex).zip(reps) {
         if left < reps {
             return Reached { movement, reps: left };
         }
         left -= reps;
     }
     Reached { movement: MovementIndex(0), reps: 0 }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_share_of_a_round_is_a_movement_and_reps_of_it() {
+        for (share, movement, reps) in
+            [(0.0, 0, 0), (0.5, 1, 2), (10.9 / 26.0, 0, 10), (0.99, 2, 6), (1.0, 2, 6), (7.0, 2, 6)]
+        {
+            let expected = Reached { movement: MovementIndex(movement), reps };
+            assert_eq!(reached(&[11, 8, 7], share), expected, "{share}");
+        }
+    }
 }

@@ -10,6 +10,9 @@
 //! On each new connection all that wait are sent again with the ids that they have; the server
 //! counts a tap and carries out a request once, however often they come.
 
+mod merge;
+mod remembered;
+
 use std::collections::{BTreeMap, VecDeque};
 
 use floorbell_core::class::clock::{Clock, Phase, Plan};
@@ -24,12 +27,13 @@ use floorbell_core::wire::{
     Ask, CoachView, Frame, FromDevice, Outcome, OwnView, Role, Row, State, ToDevice,
 };
 
+use merge::merge;
+use remembered::Remembered;
+
 /// Taps that may wait on a device: over ten times the rounds of the longest class.
 const TAPS_WAITING_MAX: usize = 2_000;
 /// Requests that may wait for their answer: more than a coach makes while a connection is away.
 const REQUESTS_WAITING_MAX: usize = 100;
-/// What became of taps and requests is remembered for so many of the newest.
-const REMEMBERED_MAX: usize = 2_000;
 
 /// Why a tap or a request was not taken on the device.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -433,50 +437,5 @@ impl Device {
             self.plan = Plan::new(segments.clone());
         }
         merge(state, frame);
-    }
-}
-
-fn merge(state: &mut State, frame: &Frame) {
-    let Frame { number, clock, segments, swaps, started, closed, rows, gone } = frame.clone();
-    let now = &mut state.now;
-    state.number = number;
-    now.clock = clock.unwrap_or_else(|| now.clock.clone());
-    now.started = started.or(now.started);
-    now.closed = closed.unwrap_or(now.closed);
-    if let Some(segments) = segments {
-        now.segments = segments;
-    }
-    if let Some(swaps) = swaps {
-        now.swaps = swaps;
-    }
-    now.rows.retain(|row| !gone.contains(&row.athlete));
-    for row in rows {
-        match now.rows.iter_mut().find(|known| known.athlete == row.athlete) {
-            Some(known) => *known = row,
-            None => now.rows.push(row),
-        }
-    }
-}
-
-/// The newest [`REMEMBERED_MAX`] of something.
-#[derive(Debug)]
-struct Remembered<Id, What> {
-    newest: VecDeque<(Id, What)>,
-}
-
-impl<Id: PartialEq, What> Remembered<Id, What> {
-    fn new() -> Self {
-        Self { newest: VecDeque::new() }
-    }
-
-    fn keep(&mut self, id: Id, what: What) {
-        if self.newest.len() >= REMEMBERED_MAX {
-            self.newest.pop_front();
-        }
-        self.newest.push_back((id, what));
-    }
-
-    fn get(&self, id: &Id) -> Option<&What> {
-        self.newest.iter().rev().find(|(known, _)| known == id).map(|(_, what)| what)
     }
 }
