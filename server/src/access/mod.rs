@@ -6,7 +6,9 @@
 //! slowed down per address ([`GuessLimiter`]).
 
 mod code;
+mod cookie;
 mod guess;
+mod origin;
 mod passphrase;
 mod token;
 
@@ -14,7 +16,9 @@ use floorbell_core::ids::{AthleteId, ClassId, DeviceId};
 use uuid::Uuid;
 
 pub use code::ClassCode;
+pub use cookie::Role;
 pub use guess::GuessLimiter;
+pub use origin::{OwnNames, Sender, Stranger};
 pub use passphrase::{Passphrase, PassphraseHash, PassphraseProblem};
 pub use token::{Token, TokenHash};
 
