@@ -1,0 +1,172 @@
+//! The way in for phones, by the class code or a personal link, and for walls.
+
+use std::net::IpAddr;
+use std::sync::Arc;
+
+use axum::extract::State;
+use axum::response::{IntoResponse, Response};
+use axum::{Extension, Json};
+use floorbell_core::class::command::Choice;
+use floorbell_core::ids::{AthleteId, ClassId};
+use floorbell_core::name::Name;
+use floorbell_core::session::Block;
+use serde::{Deserialize, Serialize};
+
+use super::accept::Peer;
+use super::body::Sent;
+use super::problem::Problem;
+use super::sign_in::cookie;
+use super::{App, forgive};
+use crate::access::{ClassCode, Holder, Role, Sender, Token};
+use crate::house::{HouseProblem, Joined, Newcomer};
+
+/// What a phone sends that has scanned the class code.
+#[derive(Deserialize)]
+pub(super) struct Code {
+    code: String,
+}
+
+/// What it is shown.
+#[derive(Serialize)]
+pub(super) struct Look {
+    title: String,
+    class: ClassId,
+    blocks: Vec<Block>,
+    expected: Vec<Expected>,
+}
+
+/// Somebody who said that they will come.
+#[derive(Serialize)]
+struct Expected {
+    athlete: AthleteId,
+    name: Name,
+}
+
+/// Shows the class of a code before anybody has said who they are.
+pub(super) async fn look(
+    State(app): State<Arc<App>>,
+    Extension(Peer(peer)): Extension<Peer>,
+    Sent(sent): Sent<Code>,
+) -> Result<Json<Look>, Problem> {
+    let code = known(&app, peer, &sent.code)?;
+    let look = app.house.look(&code).await?;
+    let expected = look.expected.into_iter().map(|(athlete, name)| Expected { athlete, name });
+    Ok(Json(Look {
+        title: look.session.title,
+        class: look.class,
+        blocks: look.session.blocks,
+        expected: expected.collect(),
+    }))
+}
+
+/// What a phone sends to come in.
+#[derive(Deserialize)]
+pub(super) struct Join {
+    code: String,
+    name: Option<String>,
+    expected: Option<AthleteId>,
+    choice: Option<Choice>,
+    #[serde(default)]
+    at_home: bool,
+}
+
+/// Lets somebody in by the class code, as somebody new or as one of those expected.
+pub(super) async fn join(
+    State(app): State<Arc<App>>,
+    Extension(Peer(peer)): Extension<Peer>,
+    Extension(sender): Extension<Sender>,
+    Sent(sent): Sent<Join>,
+) -> Result<Response, Problem> {
+    let code = known(&app, peer, &sent.code)?;
+    let who = match (sent.name, sent.expected) {
+        (Some(name), None) => Newcomer::Named(Name::new(&name)?),
+        (None, Some(athlete)) => Newcomer::Expected(athlete),
+        _ => {
+            return Err(Problem::bad_request("Say who you are: a name, or one of those expected."));
+        }
+    };
+    let joined = app.house.join(&code, who, sent.choice, sent.at_home).await?;
+    come_in(&app, sender, joined).await
+}
+
+/// What a phone sends that has opened a personal link.
+#[derive(Deserialize)]
+pub(super) struct Personal {
+    token: String,
+}
+
+/// Lets somebody in by their personal link, on any number of devices.
+pub(super) async fn personal(
+    State(app): State<Arc<App>>,
+    Extension(sender): Extension<Sender>,
+    Sent(sent): Sent<Personal>,
+) -> Result<Response, Problem> {
+    let grant = match Token::parse(&sent.token) {
+        Some(token) => app.store.grant(token.hash())?,
+        None => None,
+    };
+    let Some(Holder::Athlete { class, athlete }) = grant.map(|grant| grant.holder) else {
+        return Err(Problem::not_found(
+            "This link is not valid, or no longer: ask the coach for a new one.",
+        ));
+    };
+    let joined = app.house.join_personal(class, athlete).await?;
+    come_in(&app, sender, joined).await
+}
+
+/// What somebody is answered who has come in.
+#[derive(Serialize)]
+struct CameIn {
+    athlete: AthleteId,
+    class: ClassId,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    token: Option<String>,
+}
+
+async fn come_in(app: &App, sender: Sender, joined: Joined) -> Result<Response, Problem> {
+    let Joined { class, athlete } = joined;
+    let token = app.let_in(Holder::Athlete { class, athlete }).await?;
+    let answer = |token| Json(CameIn { athlete, class, token });
+    Ok(match sender {
+        Sender::Page => (cookie(app, Role::Athlete, &token), answer(None)).into_response(),
+        Sender::Program => answer(Some(token.to_string())).into_response(),
+    })
+}
+
+/// What a wall is answered that asks to be let in.
+#[derive(Serialize)]
+struct Wall {
+    number: u32,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    token: Option<String>,
+}
+
+/// Has a wall wait until the coach lets it in.
+pub(super) async fn wall(
+    State(app): State<Arc<App>>,
+    Extension(Peer(peer)): Extension<Peer>,
+    Extension(sender): Extension<Sender>,
+) -> Result<Response, Problem> {
+    app.charge(&app.guesses.wall, peer)?;
+    let token = Token::random();
+    let number = app.house.pair_wall(token.hash())?;
+    let answer = |token| Json(Wall { number, token });
+    Ok(match sender {
+        Sender::Page => (cookie(&app, Role::Wall, &token), answer(None)).into_response(),
+        Sender::Program => answer(Some(token.to_string())).into_response(),
+    })
+}
+
+/// The code as typed, if it is that of the open class. Whether it is costs a guess; a right one is
+/// forgiven before anything else happens, so that many phones behind one address hold up nobody.
+fn known(app: &App, peer: IpAddr, typed: &str) -> Result<ClassCode, Problem> {
+    app.charge(&app.guesses.class_code, peer)?;
+    let open = app.house.current().map(|open| open.code);
+    match ClassCode::parse(typed) {
+        Some(code) if open == Some(code) => {
+            forgive(&app.guesses.class_code, peer);
+            Ok(code)
+        }
+        _ => Err(HouseProblem::NoSuchClass.into()),
+    }
+}
