@@ -2,7 +2,11 @@
 //! and the network kept each in a module of its own.
 
 pub mod access;
+pub mod cli;
 pub mod clock;
 pub mod house;
+pub mod http;
 pub mod pages;
+pub mod qr;
+pub mod start;
 pub mod store;

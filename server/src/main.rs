@@ -1,3 +1,7 @@
 //! The floorbell program.
 
-fn main() {}
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    floorbell_server::cli::main()
+}
