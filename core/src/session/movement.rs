@@ -81,7 +81,7 @@ pub struct Load {
     pub by_feel: bool,
 }
 
-/// Seconds of each rep's four parts: down, hold at the bottom, up, hold at the top.
+/// Seconds of each rep's four parts: down, still at the bottom, up, still at the top.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Tempo(pub [u8; 4]);

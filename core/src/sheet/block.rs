@@ -11,6 +11,8 @@ use crate::session::{Aim, Block, Format, Movement};
 
 /// Movements of one block: more than a class goes through in one.
 const MOVEMENTS_MAX: usize = 50;
+/// Words of a heading that are looked at for a misspelling.
+const MEANT_MAX: usize = 20;
 /// Words in a name that say that something with a weight is in the hands.
 const LOADED: &[&str] =
     &["goblet", "dumbbell", "kettlebell", "barbell", "sandbag", "deadlift", "carry"];
@@ -77,7 +79,8 @@ fn heading(line: &Line, problems: &mut Problems<'_>) -> Vec<Found> {
 
 fn expect_known(read: &Clauses, problems: &mut Problems<'_>) {
     for unknown in &read.unknown {
-        let meant = unknown.words.iter().find_map(|word| meant(word, &keywords()));
+        let mut words = unknown.words.iter().take(MEANT_MAX);
+        let meant = words.find_map(|word| meant(word, &keywords()));
         let message = match meant {
             Some(word) => format!("this was not understood; was `{word}` meant?"),
             None => "this was not understood".to_owned(),
@@ -91,11 +94,11 @@ fn expect_known(read: &Clauses, problems: &mut Problems<'_>) {
 }
 
 fn unknown_kind(line: &Line, read: &Clauses, problems: &mut Problems<'_>) {
-    let words = read.unknown.iter().flat_map(|unknown| &unknown.words);
+    let mut words = read.unknown.iter().flat_map(|unknown| &unknown.words).take(MEANT_MAX);
     let mut message = "a heading says what its block is: talk, set-up, warm-up, drill, rest, \
                        cool-down, or the format of a piece"
         .to_owned();
-    if let Some(word) = words.clone().find_map(|word| meant(word, &keywords())) {
+    if let Some(word) = words.find_map(|word| meant(word, &keywords())) {
         message = format!("{message}; was `{word}` meant?");
     }
     problems.error(line.whole(), message, "## First tide: AMRAP 9 min");

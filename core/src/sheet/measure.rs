@@ -13,6 +13,10 @@ const SECONDS_MAX: f64 = 3600.0;
 const GRAMS_MAX: f64 = 1_000_000.0;
 /// Grams in a pound (exact: international avoirdupois pound).
 const GRAMS_PER_POUND: f64 = 453.592_37;
+/// Weights that one load offers: more is no load, and would be looked through again and again.
+const WEIGHTS_MAX: usize = 4;
+/// Words of guidance in brackets after `by feel`, for the same reason.
+const GUIDANCE_MAX: usize = 40;
 /// Seconds of one part of a rep.
 const TEMPO_MAX: u32 = 60;
 
@@ -108,7 +112,8 @@ fn load(rest: &[Token], line: &Line) -> Option<(Measure, usize)> {
     let at = usize::from(rest[0].text == "@");
     if let Some(count) = any_phrase(&rest[at..], &["by feel"]) {
         let open = rest.get(at + count).is_some_and(|token| token.text == "(");
-        let close = rest.iter().position(|token| token.text == ")").filter(|_| open);
+        let mut within = rest.iter().take(at + count + GUIDANCE_MAX);
+        let close = within.position(|token| token.text == ")").filter(|_| open);
         let count = close.map_or(at + count, |close| close + 1);
         let text = line.text[rest[at].at.start..rest[count - 1].at.end].to_owned();
         let load = Load { text, grams: Vec::new(), pieces: 1, by_feel: true };
@@ -125,7 +130,7 @@ fn load(rest: &[Token], line: &Line) -> Option<(Measure, usize)> {
         let Kind::Number(weight) = rest.get(next)?.kind else { return None };
         weights.push(weight);
         next += 1;
-        if rest.get(next).is_none_or(|token| token.text != "/") {
+        if weights.len() == WEIGHTS_MAX || rest.get(next).is_none_or(|token| token.text != "/") {
             break;
         }
         next += 1;
@@ -152,7 +157,7 @@ fn height(rest: &[Token]) -> Option<(Measure, usize)> {
 /// `tempo 4-0-1-0`.
 fn tempo(rest: &[Token]) -> Option<(Measure, usize)> {
     const WRONG: Measure = Measure::Wrong(
-        "a tempo is four numbers of seconds: down, hold at the bottom, up, hold at the top",
+        "a tempo is four numbers of seconds: down, still at the bottom, up, still at the top",
         "tempo 4-0-1-0",
     );
     let word = any_phrase(rest, &["tempo"])?;

@@ -33,6 +33,8 @@ use crate::time::Span;
 pub const BYTES_MAX: usize = 256 * 1024;
 /// Blocks of one session: more than any class has.
 const BLOCKS_MAX: usize = 60;
+/// Characters of a title, a heading or a movement's line.
+const NAME_MAX: usize = 200;
 /// Segments of one class, so that a time line stays small enough to send whole.
 const SEGMENTS_MAX: usize = 600;
 /// People on one floor and at home.
@@ -71,6 +73,14 @@ fn check_characters(text: &str, problems: &mut Problems<'_>) {
     }
 }
 
+/// Says so where a name would not fit a screen.
+fn check_name(line: &Line, problems: &mut Problems<'_>) {
+    if line.text.chars().count() > NAME_MAX {
+        let message = format!("up to {NAME_MAX} characters stand in one line here");
+        problems.error(line.whole(), message, "what is longer is a note on a line of its own");
+    }
+}
+
 fn session(outline: &Outline, problems: &mut Problems<'_>) -> Session {
     let title = outline.title.as_ref().filter(|title| !title.text.trim().is_empty());
     if title.is_none() {
@@ -84,6 +94,8 @@ fn session(outline: &Outline, problems: &mut Problems<'_>) -> Session {
         let message = format!("a session has up to {BLOCKS_MAX} blocks");
         problems.error(last.heading.whole(), message, "one sheet for each class");
     }
+    let headings = outline.blocks.iter().map(|section| &section.heading);
+    title.into_iter().chain(headings).for_each(|line| check_name(line, problems));
     let mut session = Session {
         title: title.map(|title| title.text.trim().to_owned()).unwrap_or_default(),
         date: None,

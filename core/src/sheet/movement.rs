@@ -25,6 +25,7 @@ struct Written {
 /// Reads a list item of a block.
 pub(super) fn movement(item: &Item, problems: &mut Problems<'_>) -> Option<Movement> {
     let line = &item.line;
+    super::check_name(line, problems);
     let written = written(line, 0..line.text.len(), true, problems);
     if written.name.is_empty() {
         let message = "a movement has a name; here is none";

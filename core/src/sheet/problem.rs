@@ -6,6 +6,8 @@ use serde::{Deserialize, Serialize};
 
 /// Problems that one reading reports: more than a coach mends before reading again.
 pub const PROBLEMS_MAX: usize = 100;
+/// Bytes of a problem's words that are kept: a line that never ends is not copied whole.
+const WORDS_MAX: usize = 200;
 /// Characters of a line that are shown around a problem, so that it fits a terminal.
 const SHOWN_CHARS: usize = 72;
 
@@ -23,7 +25,7 @@ pub struct Problem {
     pub start: u32,
     /// The byte after the words concerned.
     pub end: u32,
-    /// The words concerned, as they stand in the sheet.
+    /// The words concerned, as they stand in the sheet, or as many of them as are kept.
     pub words: String,
     /// What was understood, or what was expected there.
     pub message: String,
@@ -87,7 +89,7 @@ impl<'a> Problems<'a> {
             }
         }
         let start = floor_boundary(self.text, at.start);
-        let end = floor_boundary(self.text, at.end).max(start);
+        let end = floor_boundary(self.text, at.end.min(start + WORDS_MAX)).max(start);
         let line = self.line_starts.partition_point(|&first| first <= start) - 1;
         let column = self.text[self.line_starts[line]..start].chars().count() + 1;
         self.found.push(Problem {

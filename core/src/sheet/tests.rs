@@ -278,7 +278,7 @@ fn a_movement_that_is_not_understood_says_what_works() {
         ),
         (
             "6 squat tempo 4-0",
-            "5:11 tempo: a tempo is four numbers of seconds: down, hold at the bottom, up, hold at the top",
+            "5:11 tempo: a tempo is four numbers of seconds: down, still at the bottom, up, still at the top",
         ),
         ("10 kg", "5:3 10 kg: a movement has a name; here is none"),
         ("20 s hold", "5:3 20 s hold: say which position is held (to hold is what the clock does)"),
@@ -356,6 +356,9 @@ fn bounds_are_said_before_anything_grows() {
     assert!(problems_of(&deep).iter().any(|one| one.contains("lists are read two deep")));
     let many = format!("# T\n\n## Talk\n\n{}", "- 10 squat\n".repeat(10_000));
     assert_eq!(problems_of(&many), ["3:4 Talk: 10000 movements; a block has up to 50"]);
+    let endless = format!("# T\n\n## Talk\n\n- 10 {}", "1/".repeat(100_000));
+    let [name, ..] = &problems_of(&endless)[..] else { panic!("a name without end is refused") };
+    assert!(name.ends_with("up to 200 characters stand in one line here") && name.len() < 300);
     let segments = "# T\n\n## EMOM 120\n\nRepeat: 6 times\n\n- 10 squat\n";
     assert!(problems_of(segments)[0].contains("721 segments come of this"));
 }

@@ -179,7 +179,12 @@ pub(super) fn colon(text: &str) -> Option<usize> {
 /// The one of `known` that was probably meant by `word`: at most two letters differ, and no more
 /// than one in three.
 pub(super) fn meant<'k>(word: &str, known: &[&'k str]) -> Option<&'k str> {
+    let letters = word.chars().count();
     let near = |known: &&&str| {
+        // Most words are nowhere near, and their length alone tells.
+        if letters.abs_diff(known.chars().count()) > 2 {
+            return false;
+        }
         let distance = distance(word, known);
         distance <= 2 && distance * 3 <= known.chars().count()
     };
@@ -189,10 +194,6 @@ pub(super) fn meant<'k>(word: &str, known: &[&'k str]) -> Option<&'k str> {
 /// How many letters must be put in, taken out or changed to make `a` into `b` (Levenshtein).
 fn distance(a: &str, b: &str) -> usize {
     let b: Vec<char> = b.chars().collect();
-    // Longer words than any keyword are no misspelling of one.
-    if a.len() > 40 {
-        return usize::MAX / 2;
-    }
     let mut row: Vec<usize> = (0..=b.len()).collect();
     for (i, from) in a.chars().enumerate() {
         let mut diagonal = core::mem::replace(&mut row[0], i + 1);

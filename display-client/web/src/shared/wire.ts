@@ -901,7 +901,7 @@ start: number,
  */
 end: number, 
 /**
- * The words concerned, as they stand in the sheet.
+ * The words concerned, as they stand in the sheet, or as many of them as are kept.
  */
 words: string, 
 /**
