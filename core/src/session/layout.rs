@@ -24,7 +24,8 @@ pub struct Segment {
     pub planned: Span,
     /// What follows its bell.
     pub after: AfterBell,
-    /// Which window or interval of its block this is, from 1, and of how many.
+    /// Which window, interval or coach-led round of its block this is, from 1, and of how many;
+    /// of a rest, the one that it follows. None where there is only one.
     pub window: Option<Window>,
     /// The movement that a coach-led block is at.
     pub movement: Option<MovementIndex>,

@@ -1038,7 +1038,8 @@ planned: Span,
  */
 after: AfterBell, 
 /**
- * Which window or interval of its block this is, from 1, and of how many.
+ * Which window, interval or coach-led round of its block this is, from 1, and of how many;
+ * of a rest, the one that it follows. None where there is only one.
  */
 window: Window | null, 
 /**
