@@ -20,6 +20,8 @@ export interface FollowOptions {
   changed: () => void;
   /** Every message but the exchanges, after it was merged. */
   onMessage?: (message: ToDevice) => void;
+  /** The connection was lost, or never came about; `welcomed` says whether the house had let this device in. */
+  lost?: (welcomed: boolean, reason: string) => void;
 }
 
 const BURST = 8;
@@ -43,6 +45,8 @@ export class Follower {
   private readonly device = deviceId();
   private readonly socket: Socket;
   private timer: ReturnType<typeof setTimeout> | undefined;
+  /** Whether the house let this device in on the present connection. */
+  private welcomed = false;
   private stopSeen: number | null = null;
   private burstLeft = 0;
   private heardAt = deviceNow();
@@ -52,7 +56,11 @@ export class Follower {
     this.socket = new Socket(options.addresses, {
       connected: () => this.connected(),
       message: (message) => this.heard(message),
-      lost: () => options.changed(),
+      lost: (reason) => {
+        options.lost?.(this.welcomed, reason);
+        this.welcomed = false;
+        options.changed();
+      },
     });
     document.addEventListener("visibilitychange", () => this.woke());
     addEventListener("pageshow", () => this.woke());
@@ -102,7 +110,10 @@ export class Follower {
       return;
     }
     this.state = merge(this.state, message);
-    if (message.type === "welcome") this.welcome = message;
+    if (message.type === "welcome") {
+      this.welcome = message;
+      this.welcomed = true;
+    }
     if (message.type === "no-class") this.noClass = message.text;
     if (message.type === "state") this.noClass = null;
     this.options.onMessage?.(message);

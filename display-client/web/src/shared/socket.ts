@@ -2,7 +2,7 @@
  * The one file that knows WebSocket. A socket that is always there: it connects, and when it is lost tries again
  * with growing, jittered pauses, at once when the network or the page comes back.
  */
-import type { FromDevice, ToDevice } from "./wire";
+import type { FromDevice, Role, ToDevice } from "./wire";
 
 export const SUBPROTOCOL = "floorbell.v1";
 
@@ -112,7 +112,7 @@ export function pause(attempts: number, chance: number): number {
   return whole / 2 + (whole / 2) * chance;
 }
 
-/** The socket's address on the server that this page came from. */
-export function socketAddress(location: Location): string {
-  return `${location.protocol === "https:" ? "wss" : "ws"}://${location.host}/api/socket`;
+/** The socket's address on the server that this page came from, for a device of that role. */
+export function socketAddress({ protocol, host }: Location, role: Role["role"]): string {
+  return `${protocol === "https:" ? "wss" : "ws"}://${host}/api/follow?as=${role}`;
 }

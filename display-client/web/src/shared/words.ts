@@ -23,16 +23,29 @@ export const KIND_WORDS: Record<SegmentKind, string> = {
   rest: "Rest",
 };
 
-/** `12`, `120 m`, `15 cal`, `0:20`; `8 per side`. */
-export function amountWords({ count, unit }: Amount, sides: Sides): string {
-  const amount = {
-    reps: `${count}`,
-    metres: `${count} m`,
-    calories: `${count} cal`,
-    seconds: count < 60 ? `${count} s` : minutes(count),
-  }[unit];
-  return { both: amount, "per-side": `${amount} per side`, alternating: `${amount} alternating` }[sides];
+/** `12`, `120 m`, `15 cal`, `20 s`. */
+export function countWords({ count, unit }: Amount): string {
+  switch (unit) {
+    case "reps":
+      return `${count}`;
+    case "metres":
+      return `${count} m`;
+    case "calories":
+      return `${count} cal`;
+    case "seconds":
+      return count < 60 ? `${count} s` : minutes(count);
+  }
 }
+
+export const SIDES_WORDS: Record<Sides, string> = {
+  both: "",
+  "per-side": "per side",
+  alternating: "alternating",
+};
+
+/** `12`, `8 per side`, `10 alternating`. */
+export const amountWords = (amount: Amount, sides: Sides): string =>
+  `${countWords(amount)} ${SIDES_WORDS[sides]}`.trim();
 
 /** The weight as the sheet has it, and the height where there is one. */
 export function loadWords(load: Load | null, height: string | null): string {
@@ -82,7 +95,7 @@ export function tallyWords(tally: Tally | null, format: Format | undefined): [ma
     case "finished":
       return [minutes(Math.floor(tally.time / SECOND)), ""];
     case "at-cap":
-      return [`${tally.reps}`, "reps at the cap"];
+      return [`${tally.reps}`, "reps"];
     case "load":
       return [`${tally.grams / 1000}`, "kg"];
     case "count":

@@ -1,1 +1,123 @@
+/**
+ * The wall: one screen for everybody on the floor, read from 15 m. It follows one class, counts nothing, and goes on
+ * by itself when the network is lost.
+ *
+ * Two things change it. A message or a bell changes what is shown (`draw`, at most once a frame); the frame loop
+ * changes the digits and nothing else.
+ */
 import "../shared/theme.css";
+import "./wall.css";
+import { get, post } from "../shared/api";
+import { keepAwake } from "../shared/awake";
+import { Follower } from "../shared/follow";
+import { everyFrame } from "../shared/frames";
+import { socketAddress } from "../shared/socket";
+import { Sound } from "../shared/sound";
+import { setTheme, type Theme, theme } from "../shared/theme";
+import { ClassView } from "./class-view";
+import { GatheringView, MessageView, PairingView, StopView } from "./covers";
+import { element } from "./dom";
+
+const gathering = new GatheringView();
+const klass = new ClassView();
+const pairing = new PairingView();
+const message = new MessageView();
+const stop = new StopView();
+const alone = element("p", "alone", element("span", "alone-shape"), "On its own: no connection to the house");
+const hint = element("p", "sound-hint", "Touch the screen or press a key to let sound through");
+const views = [gathering, klass, pairing, message];
+
+/** Whether the page shows the newest state, and whether it had house time to do so. */
+let drawn = false;
+let drawnInTime = false;
+/** Why this wall was not taken in, as the house said it. */
+let problem: string | null = null;
+
+function begin(): void {
+  const follower = new Follower({
+    addresses: [socketAddress(location, "wall")],
+    changed: () => {
+      drawn = false;
+    },
+    lost: (welcomed) => {
+      if (!welcomed) void knock();
+    },
+  });
+  const sound = new Sound(
+    () =>
+      follower.state === null
+        ? null
+        : { ...follower.state, houseTime: (device) => follower.houseTime(device) },
+    () => {
+      hint.hidden = !sound.locked;
+    },
+  );
+  hint.hidden = !sound.locked;
+  everyFrame((aim) => {
+    const at = follower.houseTime(aim);
+    if (!drawn || (at !== null && (!drawnInTime || klass.isStale(at)))) {
+      drawn = true;
+      drawnInTime = at !== null;
+      draw(follower, at);
+      sound.look();
+    }
+    if (at !== null) klass.frame(at);
+  });
+}
+
+/** A house that does not know this wall turns its connection away: ask to be let in, then it is known. */
+async function knock(): Promise<void> {
+  const asked = await get("/api/follow?as=wall");
+  if (asked.ok || ![401, 403].includes(asked.status)) return;
+  const paired = await post("/api/walls");
+  problem = paired.ok ? null : paired.problem;
+  drawn = false;
+}
+
+function draw({ state, welcome, noClass, connection }: Follower, at: number | null): void {
+  const house = welcome?.house ?? "";
+  alone.classList.toggle("stands", connection !== "connected" && state !== null);
+  stop.root.hidden = !(state?.clock.stopped ?? false);
+  if (!stop.root.hidden) stop.show(welcome?.emergency ?? "");
+
+  if (welcome?.role === "wall" && !welcome.accepted && state === null) {
+    show(pairing);
+    pairing.show(house, welcome.number);
+  } else if (state === null || at === null) {
+    show(message);
+    if (problem !== null) message.show(house, "This wall was not taken in", problem);
+    else if (noClass !== null) message.show(house, "No class now", noClass);
+    else message.show(house, "Looking for the house", "This wall comes in by itself as soon as it is found.");
+  } else if (state.clock.phase.phase === "gathering") {
+    show(gathering);
+    gathering.show(house, state);
+  } else {
+    show(klass);
+    klass.show(state, at);
+  }
+}
+
+/** Shown before it is filled, because type is fitted to boxes that have a size. */
+function show(view: (typeof views)[number]): void {
+  for (const each of views) each.root.hidden = each !== view;
+}
+
+function keys(event: KeyboardEvent): void {
+  if (event.key === "t") setTheme(theme() === "daylight" ? "dark-room" : "daylight");
+}
+
+/** The wall's own theme: `?theme=daylight` in its address, or the key t; dark room where neither says. */
+function chooseTheme(): void {
+  const asked = new URLSearchParams(location.search).get("theme");
+  setTheme((asked === "daylight" || asked === "dark-room" ? asked : theme()) satisfies Theme);
+}
+
+chooseTheme();
+addEventListener("keydown", keys);
+document.getElementById("app")?.append(...views.map(({ root }) => root), alone, hint, stop.root);
+show(message);
+stop.root.hidden = true;
+keepAwake();
+// Type is fitted to its boxes once, so the fonts come first.
+const fonts = ["400 1rem B612", "700 1rem B612"].map((font) => document.fonts.load(font).catch(() => []));
+void Promise.all(fonts).then(begin);

@@ -1,0 +1,39 @@
+/** The few steps in which the wall builds its page. Text is only ever set as text, so a name is never HTML. */
+
+export function element<Tag extends keyof HTMLElementTagNameMap>(
+  tag: Tag,
+  className = "",
+  ...children: (Node | string)[]
+): HTMLElementTagNameMap[Tag] {
+  const made = document.createElement(tag);
+  if (className !== "") made.className = className;
+  made.append(...children);
+  return made;
+}
+
+/** Sets text only where it differs: what does not change is not laid out. */
+export function setText(node: HTMLElement, text: string): void {
+  if (node.textContent !== text) node.textContent = text;
+}
+
+/** Makes `list` hold one child for each item: `make` builds one, `fill` puts an item into it. */
+export function fillList<Item>(
+  list: HTMLElement,
+  items: readonly Item[],
+  make: () => HTMLElement,
+  fill: (child: HTMLElement, item: Item) => void,
+): void {
+  while (list.children.length > items.length) list.lastElementChild?.remove();
+  while (list.children.length < items.length) list.append(make());
+  items.forEach((item, index) => {
+    fill(list.children[index] as HTMLElement, item);
+  });
+}
+
+/** Gives `box` the largest of the sizes (root em) at which its content fits; the smallest if none does, and says so. */
+export function fit(box: HTMLElement, sizes: readonly number[]): boolean {
+  return sizes.some((size) => {
+    box.style.fontSize = `${size}rem`;
+    return box.scrollHeight <= box.clientHeight && box.scrollWidth <= box.clientWidth;
+  });
+}
