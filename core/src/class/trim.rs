@@ -24,6 +24,9 @@ impl Class {
             return Err(Refusal::NotNow("This segment has begun: it can no longer be trimmed."));
         }
         let segments = match trim {
+            Trim::Drop if segment.kind == SegmentKind::LeadIn => {
+                return Err(Refusal::NotNow("A lead-in stays with its work."));
+            }
             Trim::Drop => self.dropped(index, segment),
             Trim::Length { span } => vec![(index, shortened(segment, span)?)],
             Trim::Restore => self.restored(phase, index),
@@ -31,15 +34,20 @@ impl Class {
         Ok(Event::Trimmed { segments })
     }
 
-    /// The segment left out. Work takes the rest next to it along, so that no two rests meet, and a
-    /// lone window its lead-in; what followed the bell of a block's last work follows that of the
+    /// The segment left out. A rest that flows into work keeps its lead-in, so that nobody is thrown
+    /// into it. Work takes the rest next to it along, so that no two rests meet, and a lone window
+    /// its lead-in; what followed the bell of a block's last work follows that of the
     /// last one that is left.
     fn dropped(&self, index: SegmentIndex, segment: &Segment) -> Vec<(SegmentIndex, Segment)> {
         let drop = |(index, segment): (SegmentIndex, &Segment)| {
             (index, Segment { dropped: true, ..segment.clone() })
         };
         if segment.kind != SegmentKind::Work {
-            return vec![drop((index, segment))];
+            let left = segment.lead_in;
+            return vec![match left {
+                Span::ZERO => drop((index, segment)),
+                _ => (index, of_length(segment, left)),
+            }];
         }
         let mut changed = vec![drop((index, segment))];
         let same_block: Vec<_> =
@@ -81,10 +89,14 @@ fn shortened(segment: &Segment, span: Span) -> Result<Segment, Refusal> {
     if span < Span::from_secs(1) || span > LENGTH_MAX {
         return Err(Refusal::OutOfRange { what: "Seconds of a segment", least: 1, most: 10_800 });
     }
-    Ok(Segment {
+    Ok(of_length(segment, span))
+}
+
+fn of_length(segment: &Segment, span: Span) -> Segment {
+    Segment {
         length: segment.length.map(|_| span),
         planned: span,
         lead_in: segment.lead_in.min(span),
         ..segment.clone()
-    })
+    }
 }

@@ -240,6 +240,26 @@ fn what_has_not_begun_is_trimmed_and_restored() {
 }
 
 #[test]
+fn a_rest_left_out_keeps_the_lead_in_of_the_work_after_it() {
+    let mut floor = Floor::of(
+        "# Two\n\n## Quay: AMRAP 1 min\n\nAim: even\n\n- 10 air squats\n\n## Rest 5 min\n\n\
+         ## Pier: AMRAP 1 min\n\nAim: even\n\n- 10 air squats\n",
+    );
+    floor.call(Call::Start).expect("starts");
+    let rest = SegmentIndex(2);
+    assert_eq!(floor.class.plan().get(rest).expect("four segments").kind, SegmentKind::Rest);
+    floor.ask(COACH, Command::Trim { segment: rest, trim: Trim::Drop }).expect("leaves it out");
+    floor.pass(secs(75));
+    assert_eq!((floor.kind(), floor.class_time()), (Some(SegmentKind::Rest), secs(5)));
+    floor.pass(secs(6));
+    assert_eq!((floor.kind(), floor.class_time()), (Some(SegmentKind::Work), secs(1)));
+
+    let mut floor = Floor::of("# One\n\n## Quay: AMRAP 1 min\n\nAim: even\n\n- 10 air squats\n");
+    let lead_in = Command::Trim { segment: SegmentIndex(0), trim: Trim::Drop };
+    assert!(matches!(floor.ask(COACH, lead_in), Err(Refusal::NotNow(_))));
+}
+
+#[test]
 fn finish_goes_on_to_the_next_block_and_jump_anywhere() {
     let mut floor = Floor::in_amrap(6);
     floor.call(Call::Finish).expect("the piece is over");
