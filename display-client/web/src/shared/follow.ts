@@ -160,12 +160,13 @@ export class Follower {
     if (this.connection === "connected" && deviceNow() - this.heardAt > SILENT_MAX_US) this.socket.restart();
     this.send({ type: "sync", t0: Math.round(deviceNow()) });
     this.burstLeft -= 1;
-    if (this.burstLeft === 0) this.report();
+    if (this.burstLeft <= 0) this.report();
     const gap = this.burstLeft > 0 ? BURST_GAP_MS : STEADY_MS + STEADY_JITTER_MS * Math.random();
     this.timer = setTimeout(() => this.exchange(), gap);
   }
 
-  private report(): void {
+  /** Tells the coach how this device is doing: after exchanges, and when taps begin or cease to wait. */
+  report(): void {
     const now = deviceNow();
     const [bound, roundTrip] = [this.sync.shownBound(now), this.sync.roundTrip];
     if (bound === null || roundTrip === null) return;

@@ -3,14 +3,15 @@ export type Theme = "dark-room" | "daylight";
 
 const KEY = "floorbell.theme";
 
-/** The kept choice; without one, what the device prefers. */
-export function theme(): Theme {
+/** The kept choice; without one `otherwise`, or what the device prefers. */
+export function theme(otherwise?: Theme): Theme {
   try {
     const kept = localStorage.getItem(KEY);
     if (kept === "dark-room" || kept === "daylight") return kept;
   } catch {
     // A browser that keeps nothing still has a preference.
   }
+  if (otherwise !== undefined) return otherwise;
   return matchMedia("(prefers-color-scheme: light)").matches ? "daylight" : "dark-room";
 }
 

@@ -109,7 +109,7 @@ function keys(event: KeyboardEvent): void {
 /** The wall's own theme: `?theme=daylight` in its address, or the key t; dark room where neither says. */
 function chooseTheme(): void {
   const asked = new URLSearchParams(location.search).get("theme");
-  setTheme((asked === "daylight" || asked === "dark-room" ? asked : theme()) satisfies Theme);
+  setTheme((asked === "daylight" || asked === "dark-room" ? asked : theme("dark-room")) satisfies Theme);
 }
 
 chooseTheme();

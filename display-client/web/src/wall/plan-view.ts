@@ -1,6 +1,6 @@
 /** What is done now and what comes next: the phase in word and shape, the movements, the line of what follows. */
 import { kindShown, minutes, SECOND, type Standing } from "../shared/clock";
-import type { Block, Movement, Segment, State } from "../shared/wire";
+import type { Block, Format, Movement, Segment, State } from "../shared/wire";
 import {
   countWords,
   formatOf,
@@ -32,8 +32,7 @@ export class PhaseView {
     this.root.dataset.phase = phase === "held" ? "held" : kind;
     const word = kind === segment.kind ? segmentWords(segment, block) : KIND_WORDS[kind];
     setText(this.word, phase === "held" ? "Held" : phase === "waiting" ? `${word} · over` : word);
-    const window = segment.kind === "work" ? windowWords(segment) : "";
-    setText(this.window, window === "" ? "" : `Window ${window}`);
+    setText(this.window, windowTitle(segment, block));
     this.root.classList.toggle("over", overrun > 0);
   }
 
@@ -102,6 +101,17 @@ function fillMovement(child: HTMLElement, movement: Movement): void {
   setText(nameNode?.children[1] as HTMLElement, SIDES_WORDS[movement.sides]);
   setText(loadNode as HTMLElement, [load, tempo].filter((part) => part !== "").join(" · "));
 }
+
+/** `Window 2 of 4`, `Interval 3 of 8`, or the round of a coach-led block; a rest has none of its own. */
+function windowTitle(segment: Segment, block: Block | undefined): string {
+  const window = windowWords(segment);
+  if (window === "" || segment.kind === "rest" || segment.kind === "lead-in") return "";
+  const format = formatOf(block)?.format;
+  const title = format === undefined ? "Round" : INTERVALS.includes(format) ? "Interval" : "Window";
+  return `${title} ${window}`;
+}
+
+const INTERVALS: readonly Format["format"][] = ["every-n", "intervals"];
 
 /** Which of how many, where there are several. */
 export const windowWords = ({ window }: Segment): string =>
