@@ -6,6 +6,9 @@
  * changes the digits and nothing else.
  */
 import "../shared/theme.css";
+import "./board.css";
+import "./covers.css";
+import "./plan.css";
 import "./wall.css";
 import { get, post } from "../shared/api";
 import { keepAwake } from "../shared/awake";
