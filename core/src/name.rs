@@ -46,6 +46,11 @@ impl Name {
     pub fn as_str(&self) -> &str {
         &self.0
     }
+
+    /// Its first character, as a reader sees one.
+    pub fn initial(&self) -> &str {
+        self.0.graphemes(true).next().unwrap_or(&self.0)
+    }
 }
 
 /// Control characters, line and paragraph separators, and the bidirectional marks, embeddings,
@@ -130,7 +135,10 @@ mod tests {
         ];
         for (text, clusters) in cases {
             let fits = text.repeat(Name::CLUSTERS_MAX / clusters);
-            assert_eq!(Name::new(&fits).as_ref().map(Name::as_str), Ok(&*fits), "{text}");
+            let name = Name::new(&fits).unwrap();
+            assert_eq!(name.as_str(), fits, "{text}");
+            assert!(text.starts_with(name.initial()), "{text}");
+            assert_eq!(name.initial() == text, clusters == 1, "{text}");
             assert_eq!(Name::new(&format!("{fits}{text}")), Err(NameProblem::TooLong), "{text}");
         }
     }
