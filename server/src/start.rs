@@ -80,7 +80,7 @@ pub async fn start(data: &Path, base: &str, names: &[String]) -> Result<Started,
     }
     store.write(records).await?;
     let _ = (base, clock_start);
-    let house = House {};
+    let house = House::start(Arc::clone(&store), clock.clone(), clock_start, base).await?;
     let names = OwnNames::new(machine_name().as_deref(), names);
     Ok(Started { app: App::new(house, store, clock, names), set_up })
 }

@@ -49,7 +49,7 @@ pub(super) async fn look(
     Sent(sent): Sent<Code>,
 ) -> Result<Json<Look>, Problem> {
     let code = known(&app, peer, &sent.code)?;
-    let look = app.house.look(&code).await?;
+    let look = app.house.look(&code)?;
     let expected = look.expected.into_iter().map(|(athlete, name)| Expected { athlete, name });
     Ok(Json(Look {
         title: look.session.title,

@@ -1,27 +1,12 @@
-//! The house while the server runs: which class is open, who follows it, and what is shown of whom.
-//!
-//! [`House`] is what the web routes call. It is a handle: clones are the same house.
-
-#![expect(
-    clippy::unused_async,
-    clippy::needless_pass_by_value,
-    reason = "the signatures stand before what they do"
-)]
+//! What the web routes ask of the house, and what they are answered.
 
 use std::fmt;
 
-use axum::extract::ws::WebSocketUpgrade;
-use axum::response::Response;
-use floorbell_core::class::command::Choice;
 use floorbell_core::ids::{AthleteId, ClassId, DeviceId};
 use floorbell_core::name::Name;
 use floorbell_core::session::Session;
 
 use crate::access::{ClassCode, Holder, TokenHash};
-
-/// The house while the server runs.
-#[derive(Clone, Debug)]
-pub struct House {}
 
 /// Whom a connection was let in as. The web routes work it out from cookie or bearer token.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -146,81 +131,3 @@ impl fmt::Display for HouseProblem {
 }
 
 impl std::error::Error for HouseProblem {}
-
-impl House {
-    /// The settings.
-    pub fn settings(&self) -> Settings {
-        todo!()
-    }
-
-    /// Sets them, for every device that comes from now on and the ones that follow already.
-    pub async fn set_settings(&self, settings: Settings) -> Result<(), HouseProblem> {
-        todo!("{settings:?}")
-    }
-
-    /// Opens a class of a sheet.
-    pub async fn open_class(
-        &self,
-        sheet: &str,
-        session: Session,
-    ) -> Result<OpenClass, HouseProblem> {
-        todo!("{sheet} {session:?}")
-    }
-
-    /// The class that is open.
-    pub fn current(&self) -> Option<OpenClass> {
-        todo!()
-    }
-
-    /// What a phone that knows the code is shown before joining.
-    pub async fn look(&self, code: &ClassCode) -> Result<Look, HouseProblem> {
-        todo!("{code}")
-    }
-
-    /// Somebody comes in by the class code. The caller then makes them a token.
-    pub async fn join(
-        &self,
-        code: &ClassCode,
-        who: Newcomer,
-        choice: Option<Choice>,
-        at_home: bool,
-    ) -> Result<Joined, HouseProblem> {
-        todo!("{code} {who:?} {choice:?} {at_home}")
-    }
-
-    /// Somebody comes in by their personal link, whose token is the athlete's own; it does no harm
-    /// if they are in already.
-    pub async fn join_personal(
-        &self,
-        class: ClassId,
-        athlete: AthleteId,
-    ) -> Result<Joined, HouseProblem> {
-        todo!("{class} {athlete}")
-    }
-
-    /// Keeps a wall that waits to be let in under the hash of the token that it was given, and
-    /// says the number that it is to show. Once the coach lets it in, the store knows its token.
-    pub fn pair_wall(&self, token: TokenHash) -> Result<u32, HouseProblem> {
-        todo!("{token:?}")
-    }
-
-    /// Who a token is that the store does not know: a wall that waits.
-    pub fn waiting_wall(&self, token: &TokenHash) -> Option<Identity> {
-        todo!("{token:?}")
-    }
-
-    /// Ends the connections of a sign-in.
-    pub fn signed_out(&self, session: &TokenHash) {
-        todo!("{session:?}")
-    }
-
-    /// Takes a connection over. Answers 400 if the device does not speak this version.
-    pub fn follow(&self, upgrade: WebSocketUpgrade, identity: Identity) -> Response {
-        todo!("{upgrade:?} {identity:?}")
-    }
-
-    /// Tells every device that the server goes away, and ends the class task.
-    pub async fn shut_down(&self) {
-        todo!()
-    }
-}

@@ -1,0 +1,200 @@
+//! Who the ids of the journal are: names, the coach's marks and questions. They are house records,
+//! for the journal holds no names; a class task keeps them beside its class and changes them in the
+//! same turns.
+
+use std::collections::BTreeMap;
+
+use floorbell_core::class::Class;
+use floorbell_core::ids::{AthleteId, ClassId};
+use floorbell_core::name::Name;
+use floorbell_core::wire::{self, NameShown, OwnView};
+
+use super::errand::No;
+use crate::store::{Person, Question, Record};
+
+/// People on record in one class at most, in it or expected: as many again as a class holds.
+const RECORDS_MAX: usize = 400;
+
+/// The longest question, in characters.
+const QUESTION_CHARACTERS_MAX: usize = 280;
+
+/// Questions that one person may have open: enough before a class, and the coach can read them.
+const OPEN_QUESTIONS_MAX: usize = 3;
+
+/// Questions in one class at most: two from everyone.
+const QUESTIONS_MAX: usize = 400;
+
+/// Names, marks and questions of one class.
+#[derive(Clone, Debug)]
+pub(crate) struct People {
+    class: ClassId,
+    records: BTreeMap<AthleteId, Person>,
+    /// In the order in which they were put.
+    questions: Vec<Question>,
+}
+
+impl People {
+    pub(crate) fn new(class: ClassId, people: Vec<Person>, questions: Vec<Question>) -> Self {
+        let records = people.into_iter().map(|person| (person.athlete, person)).collect();
+        Self { class, records, questions }
+    }
+
+    pub(crate) fn get(&self, athlete: AthleteId) -> Option<&Person> {
+        self.records.get(&athlete)
+    }
+
+    /// Adds somebody.
+    pub(crate) fn add(
+        &mut self,
+        athlete: AthleteId,
+        name: Name,
+        at_home: bool,
+    ) -> Result<Record, No> {
+        if self.records.len() >= RECORDS_MAX {
+            return Err(No::new("full", "The class has as many people on record as it can keep."));
+        }
+        let person = Person {
+            athlete,
+            class: self.class,
+            name,
+            shown: NameShown::default(),
+            at_home,
+            first_class: false,
+            told_me: false,
+        };
+        self.records.insert(athlete, person.clone());
+        Ok(Record::Person(person))
+    }
+
+    /// Changes what is on record of somebody.
+    pub(crate) fn change(
+        &mut self,
+        athlete: AthleteId,
+        change: impl FnOnce(&mut Person),
+    ) -> Result<Record, No> {
+        let person = self.records.get_mut(&athlete).ok_or_else(No::nobody)?;
+        change(person);
+        Ok(Record::Person(person.clone()))
+    }
+
+    /// Erases somebody.
+    pub(crate) fn erase(&mut self, athlete: AthleteId) -> Record {
+        self.records.remove(&athlete);
+        self.questions.retain(|question| question.athlete != athlete);
+        Record::ErasePerson(athlete)
+    }
+
+    /// Puts a question to the coach.
+    pub(crate) fn ask(&mut self, athlete: AthleteId, text: &str) -> Result<Record, No> {
+        let text = text.trim();
+        if text.is_empty() || text.chars().nth(QUESTION_CHARACTERS_MAX).is_some() {
+            return Err(No::new(
+                "question-length",
+                format!("A question has up to {QUESTION_CHARACTERS_MAX} characters: shorten it."),
+            ));
+        }
+        if self.open_questions(athlete).count() >= OPEN_QUESTIONS_MAX {
+            return Err(No::new(
+                "questions-open",
+                "The coach has not come to your other questions yet: ask on the floor.",
+            ));
+        }
+        let number = self.questions.last().map_or(1, |last| last.number + 1);
+        if self.questions.len() >= QUESTIONS_MAX {
+            return Err(No::new("full", "There are too many questions: ask on the floor."));
+        }
+        let question =
+            Question { class: self.class, number, athlete, text: text.to_owned(), answered: false };
+        self.questions.push(question.clone());
+        Ok(Record::Question(question))
+    }
+
+    /// Notes that the coach has dealt with a question. Says whose it was.
+    pub(crate) fn answered(&mut self, number: u32) -> Result<(AthleteId, Record), No> {
+        let question = self
+            .questions
+            .iter_mut()
+            .find(|question| question.number == number)
+            .ok_or_else(|| No::new("no-such-question", "There is no such question."))?;
+        question.answered = true;
+        Ok((question.athlete, Record::Question(question.clone())))
+    }
+
+    fn open_questions(&self, athlete: AthleteId) -> impl Iterator<Item = &Question> {
+        self.questions
+            .iter()
+            .filter(move |question| question.athlete == athlete && !question.answered)
+    }
+
+    /// What the wall shows of somebody's name.
+    pub(crate) fn shown(&self, athlete: AthleteId) -> String {
+        let Some(person) = self.records.get(&athlete) else { return String::new() };
+        match person.shown {
+            NameShown::Whole => person.name.to_string(),
+            NameShown::Initial => person.name.initial().to_owned(),
+            NameShown::Nothing => String::new(),
+        }
+    }
+
+    /// Everyone whom the coach sees: who is in the class, in the order in which they came, then who
+    /// is expected, by name.
+    pub(crate) fn order(&self, class: &Class) -> Vec<AthleteId> {
+        let here = class.people().map(|(athlete, _)| athlete);
+        here.chain(self.expected(class).into_iter().map(|(athlete, _)| athlete)).collect()
+    }
+
+    /// Who is expected, by name.
+    pub(crate) fn expected(&self, class: &Class) -> Vec<(AthleteId, Name)> {
+        let mut expected: Vec<_> = self
+            .records
+            .values()
+            .filter(|person| class.athlete(person.athlete).is_none())
+            .map(|person| (person.athlete, person.name.clone()))
+            .collect();
+        expected.sort_by(|(a, name), (b, other)| (name, a).cmp(&(other, b)));
+        expected
+    }
+
+    /// A person as the coach sees them, but for when their phone was heard.
+    pub(crate) fn person(&self, class: &Class, athlete: AthleteId) -> wire::Person {
+        let here = class.athlete(athlete);
+        let record = self.records.get(&athlete);
+        wire::Person {
+            athlete,
+            name: record.map(|person| person.name.to_string()).unwrap_or_default(),
+            here: here.is_some(),
+            at_home: here
+                .map_or_else(|| record.is_some_and(|person| person.at_home), |it| it.at_home),
+            first_class: record.is_some_and(|person| person.first_class),
+            told_me: record.is_some_and(|person| person.told_me),
+            choice: here.map(|it| it.choice.clone()).unwrap_or_default(),
+            heard: None,
+            windows: class.windows(athlete),
+        }
+    }
+
+    /// A person as they see themselves.
+    pub(crate) fn own(&self, person: &wire::Person) -> OwnView {
+        OwnView {
+            athlete: person.athlete,
+            name: person.name.clone(),
+            shown: self.records.get(&person.athlete).map(|record| record.shown).unwrap_or_default(),
+            choice: person.choice.clone(),
+            windows: person.windows.clone(),
+            questions: self.open_questions(person.athlete).map(|it| it.text.clone()).collect(),
+        }
+    }
+
+    /// Questions that the coach has not dealt with.
+    pub(crate) fn questions(&self) -> Vec<wire::Question> {
+        self.questions
+            .iter()
+            .filter(|question| !question.answered)
+            .map(|question| wire::Question {
+                number: question.number,
+                athlete: question.athlete,
+                text: question.text.clone(),
+            })
+            .collect()
+    }
+}

@@ -1,0 +1,70 @@
+//! The coach's view: what the class knows of its people, and what the house knows of devices and
+//! walls, put together at most four times a second, encoded once for all coach devices.
+
+use std::sync::{MutexGuard, PoisonError};
+use std::time::Duration;
+
+use floorbell_core::wire::{CoachView, Person, ToDevice};
+
+use super::House;
+use super::outlet::encode;
+use crate::class_task::ClassHandle;
+
+/// Least time between two views: as fast as a person reads.
+const APART: Duration = Duration::from_millis(250);
+
+pub(super) async fn run(house: House) {
+    let mut stopping = house.inner.stopping.subscribe();
+    let mut lobby = house.lobby();
+    let mut part = None;
+    loop {
+        tokio::select! {
+            _ = stopping.wait_for(|stopping| *stopping) => return,
+            _ = lobby.changed() => {
+                part = lobby.borrow_and_update().current().map(|class| class.feed.coach());
+            }
+            true = changed(&mut part) => {}
+            () = house.devices().changed() => {}
+        }
+        renew(&house);
+        tokio::time::sleep(APART).await;
+    }
+}
+
+/// Resolves when the class's part has changed. False: never again.
+async fn changed<T>(part: &mut Option<tokio::sync::watch::Receiver<T>>) -> bool {
+    match part {
+        Some(part) => part.changed().await.is_ok(),
+        None => false,
+    }
+}
+
+/// Shows coaches how things stand now, if it differs from what they see.
+pub(super) fn renew(house: &House) {
+    let class = house.inner.lobby.borrow().current().cloned();
+    let view = encode(&ToDevice::Coach(Box::new(view(house, class.as_deref()))));
+    house.inner.coach.send_if_modified(|shown| std::mem::replace(shown, view.clone()) != view);
+}
+
+fn view(house: &House, class: Option<&ClassHandle>) -> CoachView {
+    let part = class.map(|class| class.feed.coach().borrow().clone()).unwrap_or_default();
+    let heard = class.map(|class| house.devices().heard(class.id)).unwrap_or_default();
+    let people = part.people.iter().map(|person| Person {
+        heard: heard.get(&person.athlete).copied(),
+        ..Person::clone(person)
+    });
+    CoachView {
+        take_back: part.take_back,
+        people: people.collect(),
+        questions: part.questions.clone(),
+        walls_waiting: house.inner.waiting.numbers(),
+        devices: house.devices().lines(class.map(|class| class.id), part.stop),
+        warnings: house.came_back().clone().into_iter().chain(part.warning.clone()).collect(),
+    }
+}
+
+impl House {
+    pub(super) fn came_back(&self) -> MutexGuard<'_, Option<String>> {
+        self.inner.came_back.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}

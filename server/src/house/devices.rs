@@ -1,0 +1,295 @@
+//! The devices that follow the house: which are connected, how they are doing, and how to reach
+//! them.
+
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+use floorbell_core::ids::{AthleteId, ClassId, DeviceId, Revision};
+use floorbell_core::time::{HouseTime, Span};
+use floorbell_core::wire::{DeviceLine, Role};
+use tokio::sync::Notify;
+
+use super::Identity;
+use super::outlet::{Goodbye, Outlet};
+
+/// Devices that are remembered: those of the largest class and of the one before it.
+const DEVICES_MAX: usize = 512;
+
+/// Connections at once: 200 phones with a few walls and coach devices, at some 10 KiB each.
+const CONNECTIONS_MAX: usize = 256;
+
+/// Connections of one device at once: a few open tabs, and a dead one that was not noticed yet.
+const CONNECTIONS_OF_ONE_MAX: usize = 8;
+
+/// What the server ends a connection with that it has no room for (RFC 6455 registry: try later).
+pub(crate) const FULL: Goodbye =
+    Goodbye { code: 1013, reason: "The house is full: too many devices. Try again later." };
+
+/// Under which identity a device follows. The device makes its id itself, so that alone says
+/// nothing: a phone that uses a wall's id is still a phone.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Follower {
+    Coach,
+    Wall(DeviceId),
+    Athlete(ClassId, AthleteId),
+}
+
+impl From<Identity> for Follower {
+    fn from(identity: Identity) -> Self {
+        match identity {
+            Identity::Coach { .. } => Self::Coach,
+            Identity::Wall { wall, .. } => Self::Wall(wall),
+            Identity::Athlete { class, athlete } => Self::Athlete(class, athlete),
+        }
+    }
+}
+
+type Key = (Follower, DeviceId);
+
+/// All devices of the house.
+#[derive(Debug, Default)]
+pub(crate) struct Devices {
+    all: Mutex<All>,
+    /// Told when what coaches see of a device changes.
+    changed: Notify,
+}
+
+#[derive(Debug, Default)]
+struct All {
+    devices: BTreeMap<Key, Device>,
+    connections: usize,
+    last_connection: u64,
+}
+
+#[derive(Debug)]
+struct Device {
+    role: Role,
+    connections: Vec<Connection>,
+    connected_since: HouseTime,
+    heard: HouseTime,
+    report: Option<Report>,
+    stop_seen: Option<Revision>,
+}
+
+#[derive(Debug)]
+struct Connection {
+    number: u64,
+    identity: Identity,
+    outlet: Outlet,
+}
+
+/// How a device says that it is doing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Report {
+    pub(crate) bound: Span,
+    pub(crate) round_trip: Span,
+    pub(crate) waiting: u32,
+}
+
+/// One connection of a device; dropping it takes it out of the house.
+#[derive(Debug)]
+pub(crate) struct Seat {
+    devices: Arc<Devices>,
+    key: Key,
+    number: u64,
+}
+
+impl Devices {
+    /// Takes a connection in.
+    pub(crate) fn connect(
+        self: &Arc<Self>,
+        identity: Identity,
+        device: DeviceId,
+        role: Role,
+        outlet: Outlet,
+        now: HouseTime,
+    ) -> Result<Seat, Goodbye> {
+        let key = (Follower::from(identity), device);
+        let number = {
+            let mut all = self.all();
+            if all.connections >= CONNECTIONS_MAX || !all.has_room_for(key) {
+                return Err(FULL);
+            }
+            all.last_connection += 1;
+            let number = all.last_connection;
+            let new = Device {
+                role,
+                connections: Vec::new(),
+                connected_since: now,
+                heard: now,
+                report: None,
+                stop_seen: None,
+            };
+            let device = all.devices.entry(key).or_insert(new);
+            if device.connections.len() >= CONNECTIONS_OF_ONE_MAX {
+                return Err(FULL);
+            }
+            if device.connections.is_empty() {
+                device.connected_since = now;
+            }
+            device.heard = now;
+            device.role = role;
+            device.connections.push(Connection { number, identity, outlet });
+            all.connections += 1;
+            number
+        };
+        self.changed.notify_one();
+        Ok(Seat { devices: Arc::clone(self), key, number })
+    }
+
+    /// Resolves when what coaches see of the devices has changed.
+    pub(crate) async fn changed(&self) {
+        self.changed.notified().await;
+    }
+
+    /// Says that something has changed that coaches see beside devices and class: a wall waits.
+    pub(crate) fn tell(&self) {
+        self.changed.notify_one();
+    }
+
+    /// The ways to all who follow a class: its athletes, the walls that were let in, all coaches.
+    pub(crate) fn followers(&self, class: ClassId) -> Vec<Outlet> {
+        self.outlets(|key, device| match key.0 {
+            Follower::Coach => true,
+            Follower::Wall(_) => device.role.is_let_in(),
+            Follower::Athlete(of, _) => of == class,
+        })
+    }
+
+    /// Ends the connections whose identity is to go.
+    pub(crate) fn end(&self, goodbye: Goodbye, goes: impl Fn(&Identity) -> bool) {
+        let all = self.all();
+        let connections = all.devices.values().flat_map(|device| &device.connections);
+        for connection in connections.filter(|connection| goes(&connection.identity)) {
+            connection.outlet.end(goodbye);
+        }
+    }
+
+    /// Notes that a wall was let in or turned away; one that was turned away is no longer shown.
+    pub(crate) fn set_role(&self, wall: DeviceId, role: Role) {
+        let mut all = self.all();
+        for (_, device) in all.devices.iter_mut().filter(|(key, _)| key.0 == Follower::Wall(wall)) {
+            device.role = role;
+        }
+        drop(all);
+        self.changed.notify_one();
+    }
+
+    /// What coaches of a class see of the devices. `stop` is the revision of the stop notice that
+    /// stands now.
+    pub(crate) fn lines(&self, class: Option<ClassId>, stop: Option<Revision>) -> Vec<DeviceLine> {
+        let all = self.all();
+        let follows = |key: &Key| match key.0 {
+            Follower::Athlete(of, _) => Some(of) == class,
+            Follower::Coach | Follower::Wall(_) => true,
+        };
+        all.devices
+            .iter()
+            .filter(|(key, device)| follows(key) && device.role.is_let_in())
+            .map(|((_, id), device)| DeviceLine {
+                device: *id,
+                role: device.role,
+                connected: !device.connections.is_empty(),
+                heard: device.heard,
+                bound: device.report.map(|report| report.bound),
+                round_trip: device.report.map(|report| report.round_trip),
+                waiting: device.report.map_or(0, |report| report.waiting),
+                stop_seen: stop.is_some_and(|stop| device.stop_seen >= Some(stop)),
+            })
+            .collect()
+    }
+
+    /// When a phone of each athlete was last heard.
+    pub(crate) fn heard(&self, class: ClassId) -> BTreeMap<AthleteId, HouseTime> {
+        let mut heard = BTreeMap::new();
+        for (key, device) in &self.all().devices {
+            if let Follower::Athlete(of, athlete) = key.0
+                && of == class
+            {
+                let last = heard.entry(athlete).or_insert(device.heard);
+                *last = device.heard.max(*last);
+            }
+        }
+        heard
+    }
+
+    fn outlets(&self, wanted: impl Fn(&Key, &Device) -> bool) -> Vec<Outlet> {
+        self.all()
+            .devices
+            .iter()
+            .filter(|(key, device)| wanted(key, device))
+            .flat_map(|(_, device)| &device.connections)
+            .map(|connection| connection.outlet.clone())
+            .collect()
+    }
+
+    fn all(&self) -> MutexGuard<'_, All> {
+        // Every change below is whole before anything in it could panic.
+        self.all.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+impl All {
+    /// Whether there is room for a device, once the one that was silent longest is forgotten.
+    fn has_room_for(&mut self, key: Key) -> bool {
+        if self.devices.len() < DEVICES_MAX || self.devices.contains_key(&key) {
+            return true;
+        }
+        let gone = self.devices.iter().filter(|(_, device)| device.connections.is_empty());
+        let silent = gone.min_by_key(|(_, device)| device.heard).map(|(key, _)| *key);
+        silent.is_some_and(|key| self.devices.remove(&key).is_some())
+    }
+}
+
+impl Seat {
+    /// Notes that the device was heard.
+    pub(crate) fn heard(&self, now: HouseTime) {
+        self.with(|device| device.heard = now);
+    }
+
+    /// Since when the device has been connected without a break.
+    pub(crate) fn connected_since(&self) -> HouseTime {
+        self.with(|device| device.connected_since).unwrap_or_default()
+    }
+
+    /// Notes how the device is doing.
+    pub(crate) fn report(&self, report: Report) {
+        let changed = self.with(|device| device.report.replace(report) != Some(report));
+        if changed == Some(true) {
+            self.devices.changed.notify_one();
+        }
+    }
+
+    /// Notes that the device shows the stop notice.
+    pub(crate) fn stop_seen(&self, revision: Revision) {
+        self.with(|device| device.stop_seen = device.stop_seen.max(Some(revision)));
+        self.devices.changed.notify_one();
+    }
+
+    fn with<T>(&self, change: impl FnOnce(&mut Device) -> T) -> Option<T> {
+        self.devices.all().devices.get_mut(&self.key).map(change)
+    }
+}
+
+impl Drop for Seat {
+    fn drop(&mut self) {
+        let mut all = self.devices.all();
+        all.connections -= 1;
+        if let Some(device) = all.devices.get_mut(&self.key) {
+            device.connections.retain(|connection| connection.number != self.number);
+        }
+        drop(all);
+        self.devices.changed.notify_one();
+    }
+}
+
+/// Whether a device is more than a wall that waits.
+trait LetIn {
+    fn is_let_in(&self) -> bool;
+}
+
+impl LetIn for Role {
+    fn is_let_in(&self) -> bool {
+        !matches!(self, Role::Wall { accepted: false, .. })
+    }
+}

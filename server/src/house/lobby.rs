@@ -1,0 +1,52 @@
+//! What every connection has to know of the house.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use floorbell_core::ids::DeviceId;
+
+use super::{Identity, Settings};
+use crate::class_task::ClassHandle;
+
+/// Classes that are followed at once: the latest, and those before it whose phones may still bring
+/// taps that they made out of reach.
+pub(super) const CLASSES_MAX: usize = 3;
+
+/// What every connection has to know of the house.
+#[derive(Clone, Debug)]
+pub(crate) struct Lobby {
+    pub(crate) settings: Settings,
+    /// Walls that were let in, with their numbers.
+    pub(crate) walls: BTreeMap<DeviceId, u32>,
+    /// In the order in which they were opened; all but the last are closed.
+    classes: Vec<Arc<ClassHandle>>,
+}
+
+impl Lobby {
+    pub(super) fn new(settings: Settings, walls: BTreeMap<DeviceId, u32>) -> Self {
+        Self { settings, walls, classes: Vec::new() }
+    }
+
+    /// Adds a class and lets go of one that is long over.
+    pub(super) fn opened(&mut self, class: Arc<ClassHandle>) {
+        if self.classes.len() >= CLASSES_MAX {
+            self.classes.remove(0);
+        }
+        self.classes.push(class);
+    }
+
+    /// The latest class, closed or not.
+    pub(crate) fn current(&self) -> Option<&Arc<ClassHandle>> {
+        self.classes.last()
+    }
+
+    /// The class that a device follows: an athlete the one that they came into, everyone else the
+    /// latest. Nothing for a wall that waits.
+    pub(crate) fn class_of(&self, identity: &Identity) -> Option<&Arc<ClassHandle>> {
+        match identity {
+            Identity::Coach { .. } => self.current(),
+            Identity::Wall { wall, .. } => self.current().filter(|_| self.walls.contains_key(wall)),
+            Identity::Athlete { class, .. } => self.classes.iter().find(|it| it.id == *class),
+        }
+    }
+}
