@@ -71,6 +71,12 @@ export class Outbox {
     if (entry !== undefined) await this.write({ ...entry, kept: { at: wallNow, generation, standing } });
   }
 
+  /** The server will never take this tap: it waits no longer. */
+  async letGo(id: TapId): Promise<void> {
+    this.entries.delete(id);
+    await this.change((store) => store.delete(id));
+  }
+
   /** The server's journal is of this generation: what another one kept waits again. */
   async offerAgain(generation: Generation): Promise<void> {
     const lost = [...this.entries.values()].filter(

@@ -52,11 +52,16 @@ export function loadWords(load: Load | null, height: string | null): string {
   return [load?.text, height].filter((part) => part != null && part !== "").join(" · ");
 }
 
-/** The movement as everyone does it who does `option`: what the option leaves open stays as written. */
+/**
+ * The movement as everyone does it who does `option`: what the option leaves open stays as written. Another movement
+ * has a standard of its own, and its height and tempo stand in its name.
+ */
 export function withOption(movement: Movement, option: MovementOption | undefined): Movement {
   if (option === undefined) return movement;
-  const { name, amount, load } = option;
-  return { ...movement, name, amount: amount ?? movement.amount, load: load ?? movement.load };
+  const { name, amount, sides, load } = option;
+  const same = name === movement.name ? {} : { height: null, tempo: null, standard: null };
+  const asked = amount === null ? {} : { amount, sides };
+  return { ...movement, ...same, ...asked, name, load: load ?? movement.load };
 }
 
 /** The movements of a block as they stand now, with what the coach swapped for all. */
