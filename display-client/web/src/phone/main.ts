@@ -1,1 +1,220 @@
+/**
+ * The phone page: comes in, then follows the class. One frame loop writes the digits and, where something else
+ * changed, draws the page once.
+ */
 import "../shared/theme.css";
+import "./phone.css";
+import "./floor.css";
+import { html, render } from "lit-html";
+import { get } from "../shared/api";
+import { keepAwake } from "../shared/awake";
+import { digits, fraction, kindShown, type Showing } from "../shared/clock";
+import { deviceNow } from "../shared/device";
+import { everyFrame } from "../shared/frames";
+import { Outbox } from "../shared/outbox";
+import { socketAddress } from "../shared/socket";
+import { Sound } from "../shared/sound";
+import { setTheme, theme } from "../shared/theme";
+import { brought, Join } from "./join";
+import { Phone } from "./phone";
+import { joinScreen } from "./screens/join";
+import { shell } from "./screens/shell";
+import { stopTimer } from "./screens/timers";
+import { me, setSettings, settings } from "./settings";
+import { beatAt } from "./timer";
+import { AFTER_BELL, type View, view } from "./view";
+
+const app = document.querySelector<HTMLElement>("#app") ?? document.body;
+let house = "";
+let phone: Phone | null = null;
+let shown: View | null = null;
+/** What of the clock the drawn page depends on. */
+let drawnFor = "";
+let dirty = true;
+const changed = () => {
+  dirty = true;
+};
+const join = new Join(changed, follow);
+let joining = true;
+let sound: Sound | null = null;
+
+/** Follows the class that this phone is in. */
+async function follow(): Promise<void> {
+  history.replaceState(null, "", "/");
+  if (phone !== null) {
+    location.reload();
+    return;
+  }
+  const outbox = await Outbox.open();
+  phone = new Phone([socketAddress(location, "athlete")], outbox, changed, turnedAway);
+  joining = false;
+  keepAwake((how) => {
+    if (phone !== null) phone.awake = how;
+    changed();
+  });
+  changed();
+}
+
+/** The socket did not open. Where the house answers all the same, it does not know this phone. */
+async function turnedAway(): Promise<void> {
+  const answer = await get<{ house: string }>("/api/house");
+  if (!answer.ok || phone?.follower.state != null || joining) return;
+  joining = true;
+  join.set({ stage: "code" }, "This phone is not in a class now. Scan the code on the wall, or type it.");
+}
+
+async function begin(): Promise<void> {
+  const found = brought(location.hash);
+  if (found.by === "link") return join.byLink(found.token);
+  if (found.by === "code") return join.look(found.code, me()?.class ?? null);
+  if (me() !== null) return follow();
+  join.set({ stage: "code" }, null);
+}
+
+function frame(aim: number): void {
+  const at = phone?.follower.houseTime(aim) ?? null;
+  const now = phone?.follower.showing(aim) ?? null;
+  if (phone !== null && at !== null && now !== null) {
+    phone.noticeWork(now, at);
+    const key = keyOf(now, phone.justOver(at, AFTER_BELL));
+    if (key !== drawnFor) {
+      phone.clockMoved(now);
+      drawnFor = key;
+      dirty = true;
+    }
+  }
+  phone?.forgetNotice(deviceNow());
+  if (dirty) {
+    dirty = false;
+    draw(now, at ?? 0);
+  }
+  if (now !== null) write(now);
+  beat(aim);
+}
+
+const keyOf = (now: Showing, justOver: boolean): string =>
+  now.phase === "gathering" || now.phase === "done"
+    ? now.phase
+    : [now.phase, now.index, kindShown(now), now.resumeIn > 0, justOver].join(" ");
+
+function draw(now: Showing | null, at: number): void {
+  const known = phone?.known() ?? null;
+  shown = known === null || now === null ? null : view(known, now, at);
+  if (joining || phone === null) render(joinScreen(join, house), app);
+  else if (known === null || shown === null) render(waiting(phone), app);
+  else render(shell(phone, known, shown), app);
+  soundAsSet();
+}
+
+/** Bells sound on a phone only where its owner wants them, as at home. */
+function soundAsSet(): void {
+  const wanted = settings().sound;
+  if (sound === null && wanted) {
+    sound = new Sound(() => {
+      const { state } = phone?.follower ?? {};
+      return state == null || phone === null
+        ? null
+        : {
+            clock: state.clock,
+            segments: state.segments,
+            houseTime: (device) => phone?.follower.houseTime(device) ?? null,
+          };
+    }, changed);
+  }
+  if (sound !== null) sound.volume = wanted ? 1 : 0;
+}
+
+/** Before there is a class on this phone. */
+const waiting = ({ follower }: Phone) => html`<div class="page" data-screen="waiting">
+  <div class="scroll">
+    <p class="house">${follower.welcome?.house ?? house}</p>
+    <p class="soon">${follower.noClass ?? "Looking for the house …"}</p>
+    ${
+      follower.noClass === null
+        ? ""
+        : html`<button
+            type="button"
+            @click=${() => {
+              joining = true;
+              join.set({ stage: "code" }, null);
+            }}
+          >
+            Type a class code
+          </button>`
+    }
+  </div>
+</div>`;
+
+/** Text of the page that changes by the frame, written only where it is another one. */
+function write(now: Showing): void {
+  if (now.phase === "gathering" || now.phase === "done") return;
+  const text = digits(now);
+  put("digits", text);
+  document.getElementById("digits")?.toggleAttribute("data-long", text.length > 5);
+  const run = document.getElementById("run");
+  const done = `scaleX(${Math.round(fraction(now) * 500) / 500})`;
+  if (run !== null && run.style.transform !== done) run.style.transform = done;
+}
+
+function beat(device: number): void {
+  const timer = phone?.timer;
+  if (phone == null || timer == null) return;
+  const now = beatAt(timer.plan, (device - timer.start) / 1e6);
+  if (now === null) stopTimer(phone);
+  else put("beat", `${now.rep > 0 ? `${now.rep} · ` : ""}${now.word} ${now.left}`);
+}
+
+function put(id: string, text: string): void {
+  const element = document.getElementById(id);
+  if (element !== null && element.textContent !== text) element.textContent = text;
+}
+
+/** A round: at once on touch, by key, and by the click that assistive technology makes. */
+function touched(event: Event): void {
+  const foot = shown?.screen === "floor" ? shown.foot : null;
+  if (phone === null || phone.panel !== null || foot?.foot !== "count") return;
+  event.preventDefault();
+  if (foot.refused !== null) {
+    phone.refuse(foot.refused);
+    answerTouch("bumped");
+  } else if (phone.tap(foot.segment, "round")) {
+    answerTouch("hit");
+  }
+}
+
+/** Shows on the touch area that it took a touch, or why it did not. */
+function answerTouch(how: "hit" | "bumped"): void {
+  const area = document.getElementById("touch");
+  for (const animation of area?.getAnimations({ subtree: true }) ?? []) animation.cancel();
+  const element = how === "hit" ? area?.querySelector(".flash") : area?.querySelector(".say");
+  element?.animate(how === "hit" ? HIT : BUMPED, { duration: 350, easing: "ease-out" });
+}
+
+const HIT = [{ opacity: 0.45 }, { opacity: 0 }];
+const BUMPED = [0, -6, 6, -3, 0].map((x) => ({ transform: `translateX(${x}px)` }));
+
+const inTouch = (target: EventTarget | null) =>
+  target instanceof Element && target.closest("#touch") !== null;
+
+addEventListener("pointerdown", (event) => {
+  if (event.isPrimary && event.button === 0 && inTouch(event.target)) touched(event);
+});
+addEventListener("click", (event) => {
+  if (event.detail === 0 && inTouch(event.target)) touched(event);
+});
+addEventListener("keydown", (event) => {
+  const key = event.key === " " || event.key === "Enter";
+  const elsewhere =
+    event.target instanceof Element && event.target.closest("button, input, textarea, summary, a") !== null;
+  if (key && !event.repeat && (!elsewhere || inTouch(event.target))) touched(event);
+});
+addEventListener("hashchange", () => void begin());
+
+setTheme(theme());
+setSettings(settings());
+everyFrame(frame);
+void begin();
+void get<{ house: string }>("/api/house").then((answer) => {
+  if (answer.ok) house = answer.value.house;
+  changed();
+});

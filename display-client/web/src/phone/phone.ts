@@ -1,0 +1,284 @@
+/**
+ * One athlete's phone in a class: it follows the clock, keeps taps and requests until the house has them, and holds
+ * what is open on the screen. What is shown follows from it in `view.ts` and the screens.
+ */
+import type { Awake } from "../shared/awake";
+import { kindShown, SECOND, type Showing } from "../shared/clock";
+import { deviceNow } from "../shared/device";
+import { Follower } from "../shared/follow";
+import type { Entry, Outbox } from "../shared/outbox";
+import { randomId } from "../shared/random";
+import type {
+  Ask,
+  AthleteId,
+  Counts,
+  OwnView,
+  RequestId,
+  SegmentIndex,
+  TapId,
+  ToDevice,
+} from "../shared/wire";
+import type { Draft } from "./extra";
+import { Requests } from "./requests";
+import { me, setMe } from "./settings";
+import type { Timer } from "./timer";
+import type { Known } from "./view";
+import { whyNot } from "./words";
+
+/** Two touches for a round within this are one (rule 3.6). */
+const TWICE_WITHIN_US = 400_000;
+/** A tap that the house has not answered in so long is offered again. */
+const OFFER_AGAIN_US = 4 * SECOND;
+/** How long a notice stands. */
+const NOTICE_US = 6 * SECOND;
+
+/** What is open over the class. */
+export type Panel = "plan" | "me" | "choice" | null;
+
+export class Phone {
+  readonly follower: Follower;
+  readonly requests = new Requests();
+  own: OwnView | null = null;
+  panel: Panel = null;
+  draft: Draft | null = null;
+  /** Windows whose entry was put off: it does not open by itself again. */
+  readonly notNow = new Set<SegmentIndex>();
+  timer: Timer | null = null;
+  notice: { text: string; until: number } | null = null;
+  /** How the screen is kept awake. */
+  awake: Awake = "off";
+  /** What a refused touch was told, to be read out. */
+  refused = "";
+  /** When the touch area last took a touch (device time). */
+  private hit = Number.NEGATIVE_INFINITY;
+  private readonly keptSince = new Set<TapId>();
+  /** Taps and requests sent on this connection, and when (device time). */
+  private readonly sent = new Map<TapId | RequestId, number>();
+  private lastWork: { segment: SegmentIndex; until: number; bell: number | null } | null = null;
+
+  /**
+   * @param changed draws anew what is not drawn each frame
+   * @param turnedAway the house does not know this phone: it has to come in anew
+   */
+  constructor(
+    addresses: readonly string[],
+    private readonly outbox: Outbox,
+    readonly changed: () => void,
+    turnedAway: () => void,
+  ) {
+    this.follower = new Follower({
+      addresses,
+      waiting: () => this.waiting().length,
+      changed,
+      onMessage: (message) => this.heard(message),
+      lost: (welcomed) => {
+        if (!welcomed && this.follower.state === null) turnedAway();
+      },
+    });
+    setInterval(() => this.offer(), OFFER_AGAIN_US / 1000);
+  }
+
+  get athlete(): AthleteId | null {
+    const { welcome } = this.follower;
+    return welcome?.role === "athlete" ? welcome.athlete : (me()?.athlete ?? null);
+  }
+
+  get connected(): boolean {
+    return this.follower.connection === "connected";
+  }
+
+  /** Whether taps outlive a reload of this page. */
+  get durable(): boolean {
+    return this.outbox.durable;
+  }
+
+  /** Taps of this class that wait on this phone. */
+  waiting(): Entry[] {
+    const { state } = this.follower;
+    return state === null ? [] : this.outbox.waiting(state.class);
+  }
+
+  /** The athlete's own view, with what they chose since and what still waits for its answer. */
+  private ownNow(): OwnView | null {
+    const { state } = this.follower;
+    if (this.own === null || state === null) return this.own;
+    let { choice, shown } = this.own;
+    for (const message of this.requests.of(state.class)) {
+      if (message.type !== "ask") continue;
+      if (message.ask === "choose") choice = message.choice;
+      if (message.ask === "show-name") shown = message.shown;
+    }
+    return { ...this.own, choice, shown };
+  }
+
+  /** What the screens are worked out from; null before there is a class. */
+  known(): Known | null {
+    const { state } = this.follower;
+    const { athlete } = this;
+    if (state === null || athlete === null) return null;
+    return {
+      state,
+      own: this.ownNow(),
+      athlete,
+      connected: this.connected,
+      lastWork: this.lastWork,
+      taps: this.outbox.of(state.class),
+      undone: this.requests.undone,
+      keptSince: this.keptSince,
+    };
+  }
+
+  /** Remembers the work that is under way, and when it ended: a tap just after the bell still belongs to it. */
+  noticeWork(now: Showing, at: number): void {
+    const works = now.phase === "running" && now.segment.kind === "work" && now.resumeIn === 0;
+    if (works) {
+      this.lastWork = { segment: now.index, until: at, bell: now.bell };
+    } else if (this.lastWork !== null && this.lastWork.bell !== null) {
+      const { segment, until, bell } = this.lastWork;
+      this.lastWork = { segment, until: at >= bell ? bell : until, bell: null };
+    }
+  }
+
+  /** Whether the last work ended less than `within` ago. */
+  justOver(at: number, within: number): boolean {
+    return this.lastWork !== null && at - this.lastWork.until < within;
+  }
+
+  /** The clock has come to something else: near work, nothing lies over the touch area. */
+  clockMoved(now: Showing): void {
+    if (now.phase === "gathering" || now.phase === "done") return;
+    if (now.segment.kind !== "work" && kindShown(now) !== "lead-in") return;
+    this.panel = null;
+    this.draft = null;
+  }
+
+  /** Counts for a window; tells whether there was a tap in it. */
+  tap(segment: SegmentIndex, counts: Counts): boolean {
+    const { state } = this.follower;
+    const { athlete } = this;
+    const stamp = this.follower.stamp();
+    const now = deviceNow();
+    if (state === null || athlete === null || now - this.hit < TWICE_WITHIN_US) return false;
+    if (stamp === null) {
+      this.tell("This phone does not have the class time yet. Touch again in a moment.");
+      return false;
+    }
+    this.hit = now;
+    this.refused = "";
+    const tap = { id: randomId(), athlete, segment, counts, heard: state.clock.revision, ...stamp };
+    this.outbox.add(state.class, tap).catch(() => {
+      this.tell("This phone could not store that tap. Keep the page open until it is kept.");
+    });
+    this.offer();
+    navigator.vibrate?.(15);
+    this.changed();
+    return true;
+  }
+
+  /** A touch that counts nothing; the touch area shows the reason already. */
+  refuse(reason: string): void {
+    this.refused = reason;
+    navigator.vibrate?.([10, 60, 10]);
+    this.changed();
+  }
+
+  undo(of: TapId): void {
+    const { state } = this.follower;
+    if (state === null || this.athlete === null) return;
+    this.requests.undo(state.class, this.athlete, of);
+    this.sendRequests();
+    this.changed();
+  }
+
+  ask(ask: Ask): void {
+    const { state } = this.follower;
+    if (state === null) return;
+    this.requests.ask(state.class, ask);
+    this.sendRequests();
+    this.changed();
+  }
+
+  open(panel: Panel): void {
+    this.panel = panel;
+    this.changed();
+  }
+
+  /** A sentence for the athlete, for some seconds. */
+  tell(text: string): void {
+    this.notice = { text, until: deviceNow() + NOTICE_US };
+    this.changed();
+  }
+
+  /** Takes the notice away when it has stood long enough. */
+  forgetNotice(now: number): void {
+    if (this.notice === null || now < this.notice.until) return;
+    this.notice = null;
+    this.changed();
+  }
+
+  /** Sends the taps that wait, in the order in which they were made; not those sent a moment ago. */
+  private offer(): void {
+    const now = deviceNow();
+    for (const { id, tap } of this.waiting()) {
+      if (now - (this.sent.get(id) ?? Number.NEGATIVE_INFINITY) < OFFER_AGAIN_US) continue;
+      if (this.follower.send({ type: "tap", tap })) this.sent.set(id, now);
+    }
+  }
+
+  /** Sends each request once on a connection; an undo after its tap, for the house is to have what it takes back. */
+  private sendRequests(): void {
+    const { state } = this.follower;
+    if (state === null) return;
+    const waiting = new Set(this.waiting().map(({ id }) => id));
+    for (const message of this.requests.of(state.class)) {
+      if (this.sent.has(message.id) || (message.type === "undo" && waiting.has(message.of))) continue;
+      if (this.follower.send(message)) this.sent.set(message.id, deviceNow());
+    }
+  }
+
+  private heard(message: ToDevice): void {
+    switch (message.type) {
+      case "welcome":
+        void this.outbox.offerAgain(message.generation);
+        return;
+      case "state":
+        if (this.own !== null && this.own.athlete !== this.athlete) this.own = null;
+        if (this.athlete !== null) setMe({ class: message.class, athlete: this.athlete });
+        this.sent.clear();
+        this.offer();
+        this.sendRequests();
+        return;
+      case "own":
+        this.own = message;
+        this.keptSince.clear();
+        return;
+      case "kept":
+        this.kept(message);
+        return;
+      case "not-kept":
+        if (!message.again) {
+          this.outbox.letGo(message.tap).catch(() => {});
+          this.tell(message.text);
+        }
+        return;
+      case "answer": {
+        const { to, type: _, ...outcome } = message;
+        const request = this.requests.answered(to, outcome);
+        if (request !== null && outcome.outcome === "refused") this.tell(outcome.text);
+        return;
+      }
+      case "error":
+        this.tell(message.text);
+    }
+  }
+
+  private kept(message: Extract<ToDevice, { type: "kept" }>): void {
+    const generation = this.follower.welcome?.generation;
+    if (generation === undefined) return;
+    void this.outbox.keptBy(message, generation).catch(() => {});
+    if (message.standing === "counted") this.keptSince.add(message.tap);
+    const why = message.standing === "not-counted" ? whyNot(message.why) : null;
+    if (why !== null) this.tell(why);
+    this.sendRequests();
+  }
+}

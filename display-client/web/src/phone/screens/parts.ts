@@ -1,0 +1,51 @@
+/** Small pieces that several screens are made of. */
+import { html, nothing, type TemplateResult } from "lit-html";
+import { countWords, movementWords, SIDES_WORDS } from "../../shared/words";
+import type { Doing } from "../plan";
+import { optionWords, reasonWords } from "../words";
+
+/** One movement as the athlete does it, on one or two lines. */
+export function movement({ movement, by }: Doing): TemplateResult {
+  const { amount, sides, name } = movement;
+  const { load, tempo } = movementWords(movement);
+  const quiet = [SIDES_WORDS[sides], load, tempo].filter((part) => part !== "").join(" · ");
+  return html`<span class="amount">${amount === null ? "" : countWords(amount)}</span>
+    <span class="name">${name}${quiet === "" ? nothing : html` <small>${quiet}</small>`}
+      ${by === null ? nothing : html`<i class="by">${by === "me" ? "your option" : "for all"}</i>`}
+    </span>`;
+}
+
+/** What the brief adds to a movement: its standard, and the option that is done with its reason. */
+export function details({ movement, option, by }: Doing): TemplateResult {
+  return html`
+    ${movement.standard === null ? nothing : html`<p class="standard">${movement.standard}</p>`}
+    ${
+      option === null
+        ? nothing
+        : html`<p class="option">
+            ${by === "me" ? "You do" : "Everyone does"}: ${optionWords(option)}
+            ${option.reasons.length > 0 ? html`<em>${reasonWords(option.reasons)}</em>` : nothing}
+          </p>`
+    }`;
+}
+
+/** A choice among a few words, as radio buttons that look like one bar. */
+export function choices<T extends string>(
+  name: string,
+  legend: string,
+  options: readonly (readonly [value: T, words: string])[],
+  chosen: T,
+  choose: (value: T) => void,
+): TemplateResult {
+  return html`<fieldset class="choices">
+    <legend>${legend}</legend>
+    <div>
+      ${options.map(
+        ([value, words]) => html`<label>
+          <input type="radio" name=${name} .checked=${value === chosen} @change=${() => choose(value)} />
+          <span>${words}</span>
+        </label>`,
+      )}
+    </div>
+  </fieldset>`;
+}

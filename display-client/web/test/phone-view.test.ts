@@ -1,0 +1,176 @@
+import { describe, expect, it } from "vitest";
+import { type Foot, type Known, type View, view } from "../src/phone/view";
+import { SECOND, showing } from "../src/shared/clock";
+import type { Phase } from "../src/shared/wire";
+import { AT, entry, known, ME, own, ownWindow, row, runs, scored, state } from "./phone-make";
+
+const look = (so: Known, seconds: number): View =>
+  view(so, showing(so.state.clock, so.state.segments, seconds * SECOND), seconds * SECOND);
+
+function floor(phase: Phase, seconds: number, more: Partial<Known> = {}) {
+  const shown = look(known(phase, more), seconds);
+  if (shown.screen !== "floor") throw new Error(`${shown.screen} is shown`);
+  return shown;
+}
+
+function said(foot: Foot): string {
+  switch (foot.foot) {
+    case "count":
+      return foot.refused === null ? `counts ${foot.segment}` : `refuses: ${foot.refused}`;
+    case "entry":
+      return `${foot.asked ? "asks for" : "has"} the result of ${foot.entry.segment}`;
+    case "note":
+      return foot.note;
+    case "none":
+      return "";
+  }
+}
+
+const held = (segment: number): Phase => ({ phase: "held", segment, class_time: 60 * SECOND, added: 0 });
+const waiting = (segment: number): Phase => ({ phase: "waiting", segment, since: 0 });
+
+describe("the screen", () => {
+  it("is the brief until the class begins, and the results when it is over or closed", () => {
+    expect(look(known({ phase: "gathering" }), 0).screen).toBe("brief");
+    expect(look(known({ phase: "done" }), 0).screen).toBe("results");
+    expect(look(known(runs(AT.first), { state: state(runs(AT.first), { closed: true }) }), 0).screen).toBe(
+      "results",
+    );
+  });
+});
+
+describe("a phone that is connected", () => {
+  it.each<[string, Phase, number, string]>([
+    ["self-paced", runs(AT.warmUp), 5, ""],
+    ["lead-in", runs(AT.leadIn), 5, "refuses: Work has not begun. Rounds count from the bell."],
+    ["work", runs(AT.first), 5, `counts ${AT.first}`],
+    ["work by the phone's own clock", runs(AT.leadIn), 15, `counts ${AT.first}`],
+    ["work, held", held(AT.first), 5, "refuses: The coach holds the clock. Your rounds are safe."],
+    [
+      "the lead-in of a resume",
+      runs(AT.first, 10, 60),
+      5,
+      "refuses: Work goes on at zero. Your rounds are safe.",
+    ],
+    ["rest", runs(AT.rest), 5, `asks for the result of ${AT.first}`],
+    [
+      "the lead-in at the end of a rest",
+      runs(AT.rest),
+      85,
+      "refuses: Work has not begun. Rounds count from the bell.",
+    ],
+    ["the bell gone, the clock waiting", waiting(AT.second), 30, `asks for the result of ${AT.second}`],
+    ["the bell gone by the phone's own clock", runs(AT.second), 245, `asks for the result of ${AT.second}`],
+    [
+      "a piece that is not counted by rounds",
+      runs(AT.intervals),
+      5,
+      "This piece is not counted by rounds. Tell the coach your result.",
+    ],
+    ["the cool-down", runs(AT.end), 5, `has the result of ${AT.second}`],
+  ])("in %s", (_, phase, seconds, expected) => {
+    const { foot, offer } = floor(phase, seconds);
+    expect(said(foot)).toBe(expected);
+    expect(offer).toBeNull();
+  });
+});
+
+describe("a phone that is on its own never refuses finally", () => {
+  const alone = { connected: false };
+  it.each<[string, Phase, number, string, number | null]>([
+    ["in work", runs(AT.first), 5, `counts ${AT.first}`, null],
+    ["in a hold that may be over", held(AT.first), 5, `counts ${AT.first}`, null],
+    ["in a lead-in", runs(AT.leadIn), 5, `counts ${AT.first}`, null],
+    ["in a rest that may be work", runs(AT.rest), 5, `has the result of ${AT.first}`, AT.first],
+    [
+      "after a bell that may have been moved",
+      runs(AT.second),
+      250,
+      `has the result of ${AT.second}`,
+      AT.second,
+    ],
+  ])("%s", (_, phase, seconds, expected, offered) => {
+    const { foot, offer } = floor(phase, seconds, alone);
+    expect(said(foot)).toBe(expected);
+    expect(offer).toBe(offered);
+  });
+});
+
+describe("just after the bell", () => {
+  const lastWork = { segment: AT.first, until: 240 * SECOND };
+  it.each<[string, Phase, number, string]>([
+    ["counts for 2 s in the rest", runs(AT.rest, 240), 241.9, `counts ${AT.first}`],
+    ["opens result entry from then on", runs(AT.rest, 240), 242, `asks for the result of ${AT.first}`],
+    [
+      "does not count where the coach went back",
+      runs(AT.leadIn, 240),
+      241,
+      "refuses: Work has not begun. Rounds count from the bell.",
+    ],
+  ])("%s", (_, phase, seconds, expected) => {
+    expect(said(floor(phase, seconds, { lastWork }).foot)).toBe(expected);
+  });
+  it("counts for 2 s where the clock waits", () => {
+    const lastWork = { segment: AT.second, until: 240 * SECOND };
+    expect(said(floor(runs(AT.second), 241, { lastWork }).foot)).toBe(`counts ${AT.second}`);
+    expect(said(floor(runs(AT.second), 242, { lastWork }).foot)).toBe(`asks for the result of ${AT.second}`);
+  });
+});
+
+describe("the head", () => {
+  it.each<[string, Phase, number, string]>([
+    ["a block by its name", runs(AT.warmUp), 5, "open Casting off"],
+    ["a lead-in with the window that comes", runs(AT.leadIn), 5, "lead-in Lead-in 1 of 2"],
+    ["work with its window", runs(AT.first), 5, "work Work 1 of 2"],
+    ["a hold", held(AT.first), 5, "held Held 1 of 2"],
+    ["a resume", runs(AT.first, 10, 60), 5, "lead-in Lead-in 1 of 2"],
+    ["a rest", runs(AT.rest), 5, "rest Rest"],
+    ["the end of a rest", runs(AT.rest), 85, "lead-in Lead-in 2 of 2"],
+    ["a bell that has gone", waiting(AT.second), 5, "work Work, over 2 of 2"],
+  ])("says %s", (_, phase, seconds, expected) => {
+    const { kind, word, window } = floor(phase, seconds).head;
+    expect([kind, word, window ?? ""].join(" ").trim()).toBe(expected);
+  });
+});
+
+describe("the list", () => {
+  it("is what comes, in a lead-in and in a rest", () => {
+    expect(floor(runs(AT.leadIn), 5).list?.title).toBe("Next: Quay run");
+    expect(floor(runs(AT.rest), 5).list?.title).toBe("Next: Quay run, window 2 of 2");
+    expect(floor(waiting(AT.second), 5).list?.title).toBe("Next: Mooring line");
+    expect(floor(runs(AT.first, 10, 60), 5).list?.title).toBe("Quay run");
+  });
+  it("points at the movement that the coach is at", () => {
+    expect(floor(runs(AT.drill), 5).list).toMatchObject({ current: 0, timers: false });
+  });
+  it("has timers where everyone goes at their own pace", () => {
+    expect(floor(runs(AT.warmUp), 5).list).toMatchObject({ current: null, timers: true });
+  });
+});
+
+it("says the place inside the athlete's own group", () => {
+  const rows = [
+    row(ME, "Ines", { scaled: true, scores: scored(5, 2) }),
+    row("b", "Bram", { scaled: true, scores: scored(6, 1) }),
+    row("c", "Tove", { scores: scored(9, 1) }),
+    row("d", "Okan", { scaled: true }),
+  ];
+  const { foot } = floor(runs(AT.first), 60, { state: state(runs(AT.first), { rows }) });
+  expect(foot).toMatchObject({ standing: { place: 2, of: 2, scaled: true } });
+});
+
+it("counts the taps that wait into the window that is shown", () => {
+  const taps = [entry("a", 45), entry("b", 300, { segment: AT.second })];
+  const { foot } = floor(runs(AT.first, 5), 60, { connected: false, taps });
+  expect(foot).toMatchObject({ count: { rounds: 1, waiting: 1, lastSplit: 40 * SECOND, undoable: "a" } });
+});
+
+it("says that a result was entered, and that the coach will look at it", () => {
+  const scores = scored(5, 1).map((score) => ({ ...score, marked: true }));
+  const more: Partial<Known> = {
+    state: state(runs(AT.rest), { rows: [row(ME, "Ines", { scores })] }),
+    own: own([ownWindow(AT.first, 5, { entered: true, tally: { kind: "rounds", rounds: 5, extra: 23 } })]),
+  };
+  const { foot } = floor(runs(AT.rest), 5, more);
+  expect(foot).toMatchObject({ entry: { entered: true, marked: true, count: { rounds: 5, extra: 23 } } });
+});
