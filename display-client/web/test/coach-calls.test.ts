@@ -12,10 +12,12 @@ const words = (offer: Offer | null) => offer && `${offer.word}: ${offer.detail}`
 describe("the two calls at the thumb", () => {
   test.each<[string, Showing, string | null, string | null, "still" | "onward" | null]>([
     ["while people gather", GATHERING, null, "Start: Welcome", "onward"],
-    ["in a talk that counts up", at(0, 20), "Hold: Welcome", "Next: Lead-in: Piece A", "onward"],
-    ["in a lead-in", at(1, 4), "Hold: Lead-in: Piece A", "Next: Work 1 of 2", "still"],
-    ["in work", at(2, 30), "Hold: Work 1 of 2", "Next: Rest", "still"],
-    ["in a rest that goes on by itself", at(3, 30), "Hold: Rest", "Next: Work 2 of 2", "still"],
+    ["in a talk that counts up", at(0, 20), "Hold: Welcome", "Next: Lead-in to Piece A", "onward"],
+    ["in a lead-in", at(1, 4), "Hold: Lead-in to Piece A", "Next: Piece A 1 of 2", "still"],
+    ["in work", at(2, 30), "Hold: Piece A 1 of 2", "Next: Rest", "still"],
+    ["in a rest", at(3, 30), "Hold: Rest", "Next: Piece A 2 of 2, after a lead-in", "still"],
+    ["in the lead-in that a rest holds", at(3, 85), "Hold: Rest", "Next: Piece A 2 of 2", "still"],
+    ["in work whose bell waits for the coach", at(4, 30), "Hold: Piece A 2 of 2", "Next: Cool-down", "still"],
     [
       "in the last segment, which waits",
       at(5, 30),
@@ -23,8 +25,8 @@ describe("the two calls at the thumb", () => {
       "Next: the end of the class",
       "onward",
     ],
-    ["held in work", held(2, 30), "Resume: Work 1 of 2, after a lead-in", "Next: Rest", "still"],
-    ["held in a rest", held(3, 30), "Resume: Rest", "Next: Work 2 of 2", "still"],
+    ["held in work", held(2, 30), "Resume: Piece A 1 of 2, after a lead-in", "Next: Rest", "still"],
+    ["held in a rest", held(3, 30), "Resume: Rest", "Next: Piece A 2 of 2, after a lead-in", "still"],
     ["when the bell has gone", waiting(5, 12), null, "Next: the end of the class", "onward"],
     ["when the class is done", DONE, null, null, null],
   ])("%s", (_, showing, still, onward, main) => {
@@ -38,19 +40,19 @@ describe("the others at hand", () => {
 
   test("in work: back to its start, time either way, restart, finish", () => {
     expect(others(at(2, 30))).toEqual([
-      "Back: Work 1 of 2",
+      "Back: Piece A 1 of 2",
       "+ 30 s: add time",
       "+ 1 min: add time",
       "− 30 s: take time away",
       "− 1 min: take time away",
       "Restart: Piece A",
-      "Finish block: on to Cool-down",
+      "Finish: block, on to Cool-down",
     ]);
   });
 
   test("within the first 2 s, back goes to the segment before", () => {
-    expect(words(calls(at(2, 1.9)).others[0] ?? null)).toBe("Back: Lead-in: Piece A");
-    expect(words(calls(at(2, 2)).others[0] ?? null)).toBe("Back: Work 1 of 2");
+    expect(words(calls(at(2, 1.9)).others[0] ?? null)).toBe("Back: Lead-in to Piece A");
+    expect(words(calls(at(2, 2)).others[0] ?? null)).toBe("Back: Piece A 1 of 2");
   });
 
   test("in the first segment back stays there", () => {
@@ -76,10 +78,21 @@ describe("the others at hand", () => {
     expect(callsNow(at(2, 30), segments, SESSION).jumps).toEqual([0, 1, 3, 5]);
   });
 
-  test("none before the start and after the end", () => {
-    for (const showing of [GATHERING, DONE]) {
-      expect(calls(showing).others).toEqual([]);
-      expect(calls(showing).jumps).toEqual([]);
+  test("none before the start", () => {
+    expect(calls(GATHERING).others).toEqual([]);
+    expect(calls(GATHERING).jumps).toEqual([]);
+  });
+
+  test("after the end, back or a jump", () => {
+    expect(others(DONE)).toEqual(["Back: Cool-down"]);
+    expect(calls(DONE).jumps).toEqual([0, 1, 2, 3, 4, 5]);
+  });
+
+  test("while the stop notice stands, nothing but the resume that takes it away", () => {
+    for (const showing of [GATHERING, held(2, 30), waiting(5, 3), DONE]) {
+      const now = callsNow(showing, SEGMENTS, SESSION, true);
+      expect(words(now.still)).toBe("Resume: takes the stop notice away");
+      expect([now.onward, now.main, now.others, now.jumps]).toEqual([null, "still", [], []]);
     }
   });
 });

@@ -39,13 +39,13 @@ export const SESSION: Session = {
   ],
 };
 
-/** A talk of 1:00 that counts up, lead-in 0:10, two windows of 4:00 with 1:30 between, a cool-down that waits. */
+/** A talk of 1:00 that counts up, lead-in 0:10, two windows of 4:00 with 1:30 between, a cool-down; what ends a block waits. */
 export const SEGMENTS: readonly Segment[] = [
   segment("open", null, "wait", { block: 0 }),
   segment("lead-in", 10, "next", { block: 1 }),
   segment("work", 240, "next", { block: 1, window: { number: 1, of: 2 } }),
   segment("rest", 90, "next", { block: 1, lead_in: 10 * SECOND }),
-  segment("work", 240, "next", { block: 1, window: { number: 2, of: 2 } }),
+  segment("work", 240, "wait", { block: 1, window: { number: 2, of: 2 } }),
   segment("open", 300, "wait", { block: 2 }),
 ];
 

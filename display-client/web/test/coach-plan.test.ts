@@ -49,21 +49,21 @@ describe("what could give", () => {
 
   test("before the start: the talk, half a minute of the rest, the last round with its rest", () => {
     expect(offered({ phase: "gathering" })).toEqual([
-      ["Welcome: leave out the talk", 60],
-      ["Piece A: rest before work 2 of 2, 1:30 to 1:00", 30],
-      ["Piece A: leave out work 2 of 2", 330],
+      ["Leave out Piece A 2 of 2", 330],
+      ["Leave out Welcome", 60],
+      ["Rest before Piece A 2 of 2: 1:30 to 1:00", 30],
     ]);
   });
 
   test("nothing that has begun: in the rest only the round after it, by itself", () => {
-    expect(offered(at(3, 10))).toEqual([["Piece A: leave out work 2 of 2", 240]]);
+    expect(offered(at(3, 10))).toEqual([["Leave out Piece A 2 of 2", 240]]);
   });
 
   test("the only round of a block stays", () => {
     const segments = SEGMENTS.map((segment, index) => ({ ...segment, dropped: index === 2 }));
     expect(savings({ phase: "gathering" }, segments, SESSION).map(({ words }) => words)).toEqual([
-      "Welcome: leave out the talk",
-      "Piece A: rest before work 2 of 2, 1:30 to 1:00",
+      "Leave out Welcome",
+      "Rest before Piece A 2 of 2: 1:30 to 1:00",
     ]);
   });
 

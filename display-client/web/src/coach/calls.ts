@@ -7,7 +7,7 @@
  */
 import { following, minutes, SECOND, type Showing, type Standing, secondsLeft } from "../shared/clock";
 import type { Call, Segment, SegmentIndex, Session } from "../shared/wire";
-import { segmentName } from "./words";
+import { blockTitle, segmentName } from "./words";
 
 /** A call with the words on its target. */
 export interface Offer {
@@ -32,59 +32,75 @@ const BACK_TO_BEFORE = 2 * SECOND;
 
 const NONE: CallsNow = { still: null, onward: null, main: null, others: [], jumps: [] };
 
-export function callsNow(showing: Showing, segments: readonly Segment[], session: Session): CallsNow {
+export function callsNow(
+  showing: Showing,
+  segments: readonly Segment[],
+  session: Session,
+  stopped = false,
+): CallsNow {
+  const name = (at: SegmentIndex | null) => nameAt(at, segments, session);
+  if (stopped) {
+    const detail = "takes the stop notice away";
+    return { ...NONE, still: { call: { call: "resume" }, word: "Resume", detail }, main: "still" };
+  }
   switch (showing.phase) {
-    case "done":
-      return NONE;
-    case "gathering":
-      return {
-        ...NONE,
-        onward: {
-          call: { call: "start" },
-          word: "Start",
-          detail: nameAt(following(segments, -1), segments, session),
-        },
-        main: "onward",
-      };
+    case "gathering": {
+      const onward = {
+        call: { call: "start" },
+        word: "Start",
+        detail: name(following(segments, -1)),
+      } as const;
+      return { ...NONE, onward, main: "onward" };
+    }
+    case "done": {
+      const last = segments.findLastIndex(({ dropped }) => !dropped);
+      const back = { call: { call: "back" }, word: "Back", detail: name(last) } as const;
+      return { ...NONE, others: [back], jumps: jumpsFrom(null, segments) };
+    }
     default:
       return inSegment(showing, segments, session);
   }
 }
 
-function inSegment(
-  showing: Extract<Showing, Standing>,
-  segments: readonly Segment[],
-  session: Session,
-): CallsNow {
-  const { index, next } = showing;
+function inSegment(showing: Showing & Standing, segments: readonly Segment[], session: Session): CallsNow {
+  const { index } = showing;
   const name = (at: SegmentIndex | null) => nameAt(at, segments, session);
-  const onward: Offer = { call: { call: "next" }, word: "Next", detail: name(next) };
   return {
     still: stillOffer(showing, name(index)),
-    onward,
+    onward: { call: { call: "next" }, word: "Next", detail: nextWords(showing, name(showing.next)) },
     main: mainOf(showing),
     others: [
       { call: { call: "back" }, word: "Back", detail: name(backTo(showing, segments)) },
       ...moreTime(showing),
       ...lessTime(showing),
-      { call: { call: "restart" }, word: "Restart", detail: blockName(showing.segment.block, session) },
-      { call: { call: "finish" }, word: "Finish block", detail: afterBlock(index, segments, session) },
+      { call: { call: "restart" }, word: "Restart", detail: blockTitle(showing.segment.block, session) },
+      { call: { call: "finish" }, word: "Finish", detail: afterBlock(index, segments, session) },
     ],
-    jumps: segments.flatMap((segment, at) => (segment.dropped || at === index ? [] : [at])),
+    jumps: jumpsFrom(index, segments),
   };
 }
 
-function stillOffer(showing: Extract<Showing, Standing>, name: string): Offer | null {
+const jumpsFrom = (index: SegmentIndex | null, segments: readonly Segment[]): SegmentIndex[] =>
+  segments.flatMap(({ dropped }, at) => (dropped || at === index ? [] : [at]));
+
+/** Next in a rest goes to the lead-in that the rest holds, if that has not begun. */
+function nextWords({ segment, remaining }: Standing, next: string): string {
+  const leadIn = segment.kind === "rest" && remaining !== null && remaining > segment.lead_in;
+  return leadIn && segment.lead_in > 0 ? `${next}, after a lead-in` : next;
+}
+
+function stillOffer(showing: Showing & Standing, name: string): Offer | null {
   if (showing.phase === "waiting") return null;
   if (showing.phase === "running") return { call: { call: "hold" }, word: "Hold", detail: name };
   const leadIn = showing.segment.kind === "work" ? `${name}, after a lead-in` : name;
   return { call: { call: "resume" }, word: "Resume", detail: leadIn };
 }
 
-/** What goes on by itself asks for nothing but a hold; what waits for the coach asks for the next. */
-function mainOf({ phase, segment, length }: Extract<Showing, Standing>): "still" | "onward" {
+/** What people are at asks for nothing but a hold; what the coach leads, or what is over, asks for the next. */
+function mainOf({ phase, segment, length }: Showing & Standing): "still" | "onward" {
   if (phase === "held") return "still";
-  return phase === "waiting" || length === null || segment.after === "wait" ? "onward" : "still";
+  const led = segment.kind === "open" && (length === null || segment.after === "wait");
+  return phase === "waiting" || length === null || led ? "onward" : "still";
 }
 
 /** Where back leads: to the start of the segment, or within its first 2 s to the one before (rule 1.6). */
@@ -94,12 +110,12 @@ function backTo({ index, classTime }: Standing, segments: readonly Segment[]): S
   return before < 0 ? index : before;
 }
 
-function moreTime({ phase, length }: Extract<Showing, Standing>): Offer[] {
+function moreTime({ phase, length }: Showing & Standing): Offer[] {
   return length === null || phase === "waiting" ? [] : [addTime(30), addTime(60)];
 }
 
 /** Time is never taken away beyond what remains (rule 1.5). */
-function lessTime({ phase, remaining }: Extract<Showing, Standing>): Offer[] {
+function lessTime({ phase, remaining }: Showing & Standing): Offer[] {
   if (remaining === null || phase === "waiting") return [];
   return [-30, -60].filter((seconds) => remaining > -seconds * SECOND).map(addTime);
 }
@@ -118,13 +134,13 @@ function nameAt(index: SegmentIndex | null, segments: readonly Segment[], sessio
   return segment === undefined ? "the end of the class" : segmentName(segment, session);
 }
 
-const blockName = (block: number, session: Session): string => session.blocks[block]?.name ?? "the block";
-
 /** What comes after the block of a segment. */
 function afterBlock(index: SegmentIndex, segments: readonly Segment[], session: Session): string {
   const block = segments[index]?.block;
   const next = segments.findIndex((segment, at) => at > index && !segment.dropped && segment.block !== block);
-  return next < 0 ? "the end of the class" : `on to ${blockName(segments[next]?.block ?? -1, session)}`;
+  return next < 0
+    ? "block, and the class"
+    : `block, on to ${blockTitle(segments[next]?.block ?? -1, session)}`;
 }
 
 /** What a key or a pedal calls: on with the class, whatever that takes now, or stand still. Nothing during a stop. */

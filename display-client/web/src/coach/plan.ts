@@ -53,16 +53,17 @@ const REST_MIN = 60 * SECOND;
 const REST_GIVES = 30 * SECOND;
 
 /**
- * What could give, in the order of the plan: the last round of a block of several, a talk or set-up, half a minute
- * of a rest. Nothing that has begun; never the warm-up or the cool-down.
+ * What could give, what wins most first: the last round of a block of several, a talk or set-up, half a minute of a
+ * rest. Nothing that has begun; never the warm-up or the cool-down.
  */
 export function savings(showing: Showing, segments: readonly Segment[], session: Session): Saving[] {
   if (showing.phase === "done") return [];
   const from = showing.phase === "gathering" ? -1 : showing.index;
-  return segments.flatMap((segment, at) => {
+  const found = segments.flatMap((segment, at) => {
     if (at <= from || segment.dropped) return [];
     return savingOf(segment, at, segments, session, from) ?? [];
   });
+  return found.sort((a, b) => b.saves - a.saves);
 }
 
 function savingOf(
@@ -74,7 +75,6 @@ function savingOf(
 ): Saving | null {
   const name = segmentName(segment, session);
   const block = session.blocks[segment.block];
-  const blockName = block?.name ?? "";
   switch (segment.kind) {
     case "work": {
       const mates = segments.flatMap((other, index) =>
@@ -86,19 +86,20 @@ function savingOf(
         segment: at,
         trim: { trim: "drop" },
         saves: segment.planned + (before?.planned ?? 0),
-        words: `${blockName}: leave out ${name.toLowerCase()}`,
+        words: `Leave out ${name}`,
       };
     }
     case "rest": {
       const { length } = segment;
       if (length === null || length - REST_GIVES < Math.max(REST_MIN, segment.lead_in)) return null;
       const next = segments[following(segments, at) ?? -1];
-      const before = next === undefined ? "" : ` before ${segmentName(next, session).toLowerCase()}`;
+      const between = block?.kind.kind !== "rest" && next !== undefined;
+      const before = between ? ` before ${segmentName(next, session)}` : "";
       return {
         segment: at,
         trim: { trim: "length", span: length - REST_GIVES },
         saves: REST_GIVES,
-        words: `${blockName}: rest${before}, ${clockWords(length)} to ${clockWords(length - REST_GIVES)}`,
+        words: `${name}${before}: ${clockWords(length)} to ${clockWords(length - REST_GIVES)}`,
       };
     }
     case "open": {
@@ -107,7 +108,7 @@ function savingOf(
         segment: at,
         trim: { trim: "drop" },
         saves: segment.planned,
-        words: `${name}: leave out ${block.kind.kind === "talk" ? "the talk" : "the set-up"}`,
+        words: `Leave out ${name}`,
       };
     }
     case "lead-in":
@@ -129,5 +130,12 @@ const clockWords = (span: number): string => minutes(secondsLeft(span));
 /** What a saving wins: `wins 5 min 30 s`. */
 export const winsWords = ({ saves }: Saving): string => `wins ${spanWords(saves)}`;
 
-/** Whether a segment differs from the sheet, so that it can be restored. `laidOut` is the plan without trims. */
-export const canTrim = (segment: Segment): boolean => segment.kind !== "lead-in";
+/** Whether a segment differs from what the sheet has, so that it can be restored. */
+export function isTrimmed({ kind, length, dropped, block }: Segment, session: Session): boolean {
+  if (dropped || kind !== "rest" || length === null) return dropped;
+  const planned = session.blocks[block]?.kind;
+  if (planned?.kind === "rest") return length !== planned.length;
+  if (planned?.kind !== "piece") return false;
+  const { format, repeat_rest: between } = planned;
+  return length !== between && !(format.format === "intervals" && length === format.rest);
+}

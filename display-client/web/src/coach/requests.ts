@@ -121,7 +121,7 @@ export class Requests {
     pending.cancel();
     if (pending.notice !== null) this.dismiss(pending.notice);
     if (message.outcome === "refused" && pending.call !== "stop") {
-      this.say("refused", `Not carried out: ${pending.what}. ${message.text}`, NOTICE_MS);
+      this.tell(`Not carried out: ${pending.what}. ${message.text}`);
     }
     if (message.to === this.stop?.id) {
       this.stop =
@@ -152,6 +152,11 @@ export class Requests {
     return this.notices;
   }
 
+  /** Tells the coach something that went wrong, for a while. */
+  tell(text: string): void {
+    this.say("refused", text, NOTICE_MS);
+  }
+
   dismiss(notice: number): void {
     this.notices = this.notices.filter(({ id }) => id !== notice);
     this.around.changed();
@@ -165,7 +170,7 @@ export class Requests {
     answered: (outcome: Outcome) => void = () => {},
   ): void {
     if (this.pending.size >= PENDING_MAX && call !== "stop") {
-      this.say("refused", `Not sent: ${what}. Too much waits already; see to the network first.`, NOTICE_MS);
+      this.tell(`Not sent: ${what}. Too much waits already; see to the network first.`);
       return;
     }
     const pending: Pending = { message, what, call, late: false, notice: null, cancel: () => {}, answered };

@@ -1,33 +1,38 @@
 /** What the coach page says in words. Pure; plain text, never HTML. */
-import { minutes, SECOND, secondsRun } from "../shared/clock";
+import { minutes, SECOND } from "../shared/clock";
 import type {
+  BlockIndex,
   Call,
   Choice,
-  Mark,
+  Format,
   MovementOption,
   Reason,
   Segment,
   Session,
   Tally,
-  Unit,
 } from "../shared/wire";
-import { KIND_WORDS } from "../shared/words";
+import { KIND_WORDS, tallyWords, titleOf } from "../shared/words";
 
-/** A segment by what one would call it on the floor: `Work 2 of 4`, `Rest`, `Warm-up: ring row`. */
+/** A segment by what one would call it on the floor: `Four tides 2 of 4`, `Rest`, `squat to box`. */
 export function segmentName(segment: Segment, session: Session): string {
   const block = session.blocks[segment.block];
-  const window =
-    segment.window === null || segment.window.of === 1
-      ? ""
-      : ` ${segment.window.number} of ${segment.window.of}`;
-  if (segment.kind !== "open") {
-    return segment.kind === "lead-in" && block !== undefined
-      ? `${KIND_WORDS["lead-in"]}: ${block.name}`
-      : `${KIND_WORDS[segment.kind]}${window}`;
+  const title = block === undefined ? "" : titleOf(block);
+  switch (segment.kind) {
+    case "work":
+      return segment.window === null ? title : `${title} ${segment.window.number} of ${segment.window.of}`;
+    case "rest":
+      return block?.kind.kind === "rest" ? title : KIND_WORDS.rest;
+    case "lead-in":
+      return `${KIND_WORDS["lead-in"]} to ${title}`;
+    case "open":
+      return (segment.movement === null ? undefined : block?.movements[segment.movement]?.name) ?? title;
   }
-  const movement = segment.movement === null ? undefined : block?.movements[segment.movement];
-  const name = block?.name ?? KIND_WORDS.open;
-  return movement === undefined ? name : `${name}: ${movement.name}`;
+}
+
+/** The title of a block by its place; nothing where there is none. */
+export function blockTitle(index: BlockIndex, session: Session): string {
+  const block = session.blocks[index];
+  return block === undefined ? "" : titleOf(block);
 }
 
 /** A call in a word or two, as it stands in sentences. */
@@ -45,25 +50,10 @@ export function callWord(call: Call): string {
   }
 }
 
-/** A tally, as short as the floor says it: `7 + 23`, `12:04`, `80 kg`. `unit` is that of a max count. */
-export function tallyWords(tally: Tally, unit: Unit = "reps"): string {
-  switch (tally.kind) {
-    case "rounds":
-      return `${tally.rounds} + ${tally.extra}`;
-    case "finished":
-      return minutes(secondsRun(tally.time));
-    case "at-cap":
-      return `cap, ${tally.reps} reps`;
-    case "load":
-      return `${tally.grams / 1000} kg`;
-    case "count":
-      return `${tally.amount} ${UNITS[unit]}`;
-    case "done":
-      return "done";
-  }
+/** A tally, as short as the floor says it: `7 + 23`, `12:04`, `80 kg`; a dash where nothing was counted. */
+export function tallyText(tally: Tally | null, format: Format | undefined): string {
+  return tallyWords(tally, format).join(" ").trim() || "–";
 }
-
-export const UNITS: Record<Unit, string> = { reps: "reps", metres: "m", calories: "cal", seconds: "s" };
 
 export const REASONS: Record<Reason, string> = {
   "no-running": "no running",
@@ -73,15 +63,6 @@ export const REASONS: Record<Reason, string> = {
   gear: "gear",
   lighter: "lighter",
   "at-home": "at home",
-};
-
-export const MARKS: Record<Mark, string> = {
-  "after-bell": "made just after the bell",
-  "after-hold": "made just after a hold",
-  "ahead-of-time": "stamped later than it can have been made",
-  backdated: "came late from a connected device",
-  quick: "implausibly quick",
-  "other-segment": "made for another segment",
 };
 
 /** An option with what it serves: `step-up 40 cm (no overhead, lighter)`. */

@@ -5,21 +5,41 @@ export type Answer<T> = { ok: true; value: T } | { ok: false; status: number; pr
 const ANSWER_MAX_MS = 10_000;
 
 export const get = <T>(path: string): Promise<Answer<T>> => request("GET", path);
-export const post = <T>(path: string, body: unknown = {}): Promise<Answer<T>> => request("POST", path, body);
-export const put = <T>(path: string, body: unknown): Promise<Answer<T>> => request("PUT", path, body);
+export const post = <T>(path: string, body: unknown = {}): Promise<Answer<T>> =>
+  request("POST", path, asJson(body));
+export const put = <T>(path: string, body: unknown): Promise<Answer<T>> => request("PUT", path, asJson(body));
 
-async function request<T>(method: string, path: string, body?: unknown): Promise<Answer<T>> {
+/** A session sheet travels as the text that it is. */
+export const getSheet = (path: string): Promise<Answer<string>> =>
+  request("GET", path, undefined, (text) => text);
+export const postSheet = <T>(path: string, sheet: string): Promise<Answer<T>> =>
+  request("POST", path, asSheet(sheet));
+export const putSheet = <T>(path: string, sheet: string): Promise<Answer<T>> =>
+  request("PUT", path, asSheet(sheet));
+
+interface Body {
+  type: string;
+  text: string;
+}
+
+const asJson = (body: unknown): Body => ({ type: "application/json", text: JSON.stringify(body) });
+const asSheet = (text: string): Body => ({ type: "text/markdown", text });
+
+async function request<T>(
+  method: string,
+  path: string,
+  body?: Body,
+  read: (text: string) => T = (text) => (text === "" ? null : JSON.parse(text)) as T,
+): Promise<Answer<T>> {
   try {
     const response = await fetch(path, {
       method,
       credentials: "same-origin",
       signal: AbortSignal.timeout(ANSWER_MAX_MS),
-      ...(body === undefined
-        ? {}
-        : { body: JSON.stringify(body), headers: { "content-type": "application/json" } }),
+      ...(body === undefined ? {} : { body: body.text, headers: { "content-type": body.type } }),
     });
     const text = await response.text();
-    if (response.ok) return { ok: true, value: (text === "" ? null : JSON.parse(text)) as T };
+    if (response.ok) return { ok: true, value: read(text) };
     return { ok: false, status: response.status, problem: problemOf(text, response.status) };
   } catch {
     return { ok: false, status: 0, problem: "The house does not answer. Check the network and try again." };

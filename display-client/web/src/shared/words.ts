@@ -140,6 +140,15 @@ export function formatWords(format: Format): string {
 
 const rounds = (count: number): string => (count === 1 ? "1 round" : `${count} rounds`);
 
+/**
+ * A block by its name alone: its heading without what it says of time and format. `Quay run: AMRAP 9 min` is
+ * `Quay run`, and `Talk: what we do tonight, 5 min` is `Talk: what we do tonight`.
+ */
+export function titleOf({ name, kind }: Block): string {
+  const [title = name] = kind.kind === "piece" && name.includes(":") ? name.split(":") : name.split(",");
+  return title.trim();
+}
+
 /** What runs in a segment: `Work`, or for open ones the block's own name. */
 export function segmentWords(segment: Segment, block: Block | undefined): string {
   return segment.kind === "open" && block !== undefined ? block.name : KIND_WORDS[segment.kind];

@@ -1,0 +1,78 @@
+/**
+ * Counts that the coach makes for somebody without a phone. They are taps like any other: kept on this device until
+ * the house has them on disk, and sent again until then (rule 3.1).
+ */
+import type { Outbox } from "../shared/outbox";
+import type { AthleteId, FromDevice, Revision, SegmentIndex, TapId, ToDevice } from "../shared/wire";
+
+export interface CountingSurroundings {
+  send(message: FromDevice): boolean;
+  stamp(): { made_at: number; bound: number } | null;
+  newId(): TapId;
+  /** Something is to be said to the coach. */
+  refused(text: string): void;
+  changed(): void;
+}
+
+export class Counting {
+  private klass: string | null = null;
+  private generation: string | null = null;
+  /** Taps that the house does not want; they stay here, but are not sent again. */
+  private readonly turnedAway = new Set<TapId>();
+
+  constructor(
+    private readonly outbox: Outbox,
+    private readonly around: CountingSurroundings,
+  ) {}
+
+  /** Taps that wait on this device. */
+  get waiting(): number {
+    return this.klass === null ? 0 : this.outbox.waiting(this.klass).length;
+  }
+
+  /** Taps for an athlete that the house does not have yet. */
+  waitingFor(athlete: AthleteId, segment: SegmentIndex): number {
+    if (this.klass === null) return 0;
+    return this.outbox
+      .waiting(this.klass)
+      .filter(({ tap }) => tap.athlete === athlete && tap.segment === segment).length;
+  }
+
+  /** Counts a round for an athlete, made now. */
+  round(athlete: AthleteId, segment: SegmentIndex, heard: Revision): void {
+    const stamp = this.around.stamp();
+    if (this.klass === null || stamp === null) return;
+    const tap = { id: this.around.newId(), athlete, segment, counts: "round" as const, ...stamp, heard };
+    void this.outbox.add(this.klass, tap);
+    this.around.send({ type: "tap", tap });
+    this.around.changed();
+  }
+
+  heard(message: ToDevice): void {
+    switch (message.type) {
+      case "welcome":
+        this.generation = message.generation;
+        void this.outbox.offerAgain(message.generation);
+        break;
+      case "state":
+        this.klass = message.class;
+        this.sendWaiting();
+        break;
+      case "kept":
+        if (this.generation !== null) void this.outbox.keptBy(message, this.generation);
+        break;
+      case "not-kept":
+        if (!message.again) this.turnedAway.add(message.tap);
+        this.around.refused(message.text);
+        break;
+    }
+  }
+
+  /** Sends everything that waits; called on a new connection and every few seconds. */
+  sendWaiting(): void {
+    if (this.klass === null) return;
+    for (const { id, tap } of this.outbox.waiting(this.klass)) {
+      if (!this.turnedAway.has(id)) this.around.send({ type: "tap", tap });
+    }
+  }
+}

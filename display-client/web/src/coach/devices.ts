@@ -1,0 +1,64 @@
+/** The devices that follow the class, those in trouble first (rule 2.6). Pure. */
+import { SECOND } from "../shared/clock";
+import type { DeviceLine, HouseTime, Person } from "../shared/wire";
+
+/** A bound over this is more than a frame of a screen: its digits may be seen to differ. */
+const BOUND_MAX = 50_000;
+/** A connected device is heard at least every 10 s. */
+const SILENT_FROM = 25 * SECOND;
+
+/** What is wrong with a device, worst first; nothing for one that is well. */
+export function troubles({ connected, heard, bound, waiting }: DeviceLine, at: HouseTime): string[] {
+  const silent = at - heard >= SILENT_FROM;
+  return [
+    ...(connected ? (silent ? ["silent"] : []) : ["not connected"]),
+    ...(waiting > 0 ? [waiting === 1 ? "1 tap waits" : `${waiting} taps wait`] : []),
+    ...(bound !== null && bound > BOUND_MAX ? ["clock is loose"] : []),
+  ];
+}
+
+/** Those in most trouble first, then walls, coach devices and phones, each by name. */
+export function byTrouble(
+  devices: readonly DeviceLine[],
+  people: readonly Person[],
+  at: HouseTime,
+): DeviceLine[] {
+  const weight = (line: DeviceLine) =>
+    (line.connected ? 0 : 4) +
+    (at - line.heard >= SILENT_FROM ? 2 : 0) +
+    (troubles(line, at).length > 0 ? 1 : 0);
+  const kind = ({ role }: DeviceLine) => ["wall", "coach", "athlete"].indexOf(role);
+  return [...devices].sort(
+    (a, b) =>
+      weight(b) - weight(a) ||
+      kind(a) - kind(b) ||
+      deviceName(a, people).localeCompare(deviceName(b, people), undefined, { numeric: true }),
+  );
+}
+
+/** `Wall 2`, `Coach device`, `Ida's phone`. */
+export function deviceName(line: DeviceLine, people: readonly Person[]): string {
+  switch (line.role) {
+    case "wall":
+      return `Wall ${line.number}`;
+    case "coach":
+      return "Coach device";
+    case "athlete": {
+      const name = people.find(({ athlete }) => athlete === line.athlete)?.name;
+      return name === undefined ? "A phone" : `${name}'s phone`;
+    }
+  }
+}
+
+/** Who has not confirmed the stop notice: first the devices that should, then those that cannot be reached. */
+export function unconfirmed(
+  devices: readonly DeviceLine[],
+  people: readonly Person[],
+): { waitingFor: string[]; outOfReach: string[] } {
+  const names = (connected: boolean) =>
+    devices
+      .filter((line) => !line.stop_seen && line.connected === connected)
+      .map((line) => deviceName(line, people))
+      .sort((a, b) => a.localeCompare(b, undefined, { numeric: true }));
+  return { waitingFor: names(true), outOfReach: names(false) };
+}

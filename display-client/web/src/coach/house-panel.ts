@@ -1,0 +1,66 @@
+/** The house around the class: the code, the screens that follow, the stop notice's text, this device, closing. */
+import { html, nothing, type TemplateResult } from "lit-html";
+import { theme } from "../shared/theme";
+import type { DeviceLine } from "../shared/wire";
+import { codeCard } from "./code-panel";
+import { byTrouble, deviceName, troubles } from "./devices";
+import { houseForm } from "./house-form";
+import type { Shown } from "./live";
+import type { Settings } from "./settings";
+import { agoWords } from "./words";
+
+export function housePanel(shown: Shown): TemplateResult {
+  const { live } = shown;
+  return html`
+    ${codeCard(shown)} ${deviceList(shown)} ${thisDevice(live.settings)} ${houseForm(live.settings)}
+    <div class="two-up">
+      <button @click=${() => live.lay({ over: "help" })}>Help</button>
+      <button @click=${() => live.settings.signOut()}>Sign out</button>
+    </div>
+    <button class="wide" @click=${() => live.lay({ over: "close" })}>Close the class</button>
+  `;
+}
+
+function deviceList({ view, at }: Shown): TemplateResult {
+  const devices = byTrouble(view.devices, view.people, at);
+  return html`
+    <section>
+      <h2>Screens and phones</h2>
+      ${devices.length === 0 ? html`<p class="quiet">None yet.</p>` : nothing}
+      <ul class="devices">
+        ${devices.map((line) => deviceItem(line, deviceName(line, view.people), troubles(line, at), at))}
+      </ul>
+    </section>
+  `;
+}
+
+function deviceItem(line: DeviceLine, name: string, wrong: readonly string[], at: number): TemplateResult {
+  return html`
+    <li ?data-trouble=${wrong.length > 0}>
+      <p><b>${name}</b> <span class="tag ${wrong.length > 0 ? "warn" : "good"}">${wrong.length > 0 ? wrong.join(", ") : "well"}</span></p>
+      <p class="quiet small">
+        heard ${agoWords(at - line.heard)} · clock within ${milliseconds(line.bound)} · round trip
+        ${milliseconds(line.round_trip)}
+      </p>
+    </li>
+  `;
+}
+
+const milliseconds = (span: number | null): string => (span === null ? "–" : `${Math.ceil(span / 1000)} ms`);
+
+function thisDevice(settings: Settings): TemplateResult {
+  const dark = theme() === "dark-room";
+  return html`
+    <section>
+      <h2>This device</h2>
+      <div class="two-up">
+        <button class="mark" aria-pressed=${settings.sound} @click=${() => settings.turnSound(!settings.sound)}>
+          Sound here
+        </button>
+        <button class="mark" aria-pressed=${!dark} @click=${() => settings.turnTheme(dark ? "daylight" : "dark-room")}>
+          Daylight
+        </button>
+      </div>
+    </section>
+  `;
+}

@@ -1,0 +1,199 @@
+/**
+ * The page while a class is open: what is heard and asked, what of it is shown, and the frame loop. The panels draw
+ * from this and call back into it; nothing here draws.
+ */
+import { digits, SECOND, type Showing } from "../shared/clock";
+import { deviceNow } from "../shared/device";
+import type { Follower } from "../shared/follow";
+import type { Outbox } from "../shared/outbox";
+import { randomId } from "../shared/random";
+import type {
+  Ask,
+  AthleteId,
+  Call,
+  CoachView,
+  HouseTime,
+  Outcome,
+  SegmentIndex,
+  State,
+  ToDevice,
+} from "../shared/wire";
+import { type CallsNow, callsNow, keyOffer } from "./calls";
+import { Counting } from "./counting";
+import type { Order } from "./floor";
+import { Requests } from "./requests";
+import type { Settings } from "./settings";
+
+export type Tab = "now" | "floor" | "plan" | "house";
+
+/** What lies over the tab, if anything. STOP stays in reach beside it. */
+export type Over =
+  | { over: "calls" }
+  | { over: "person"; athlete: AthleteId; window: SegmentIndex | null; problem: string; removing: boolean }
+  | { over: "add"; problem: string }
+  | { over: "link"; name: string; link: string }
+  | { over: "code" }
+  | { over: "close" }
+  | { over: "help" };
+
+const NO_VIEW: CoachView = {
+  take_back: null,
+  people: [],
+  questions: [],
+  walls_waiting: [],
+  devices: [],
+  warnings: [],
+};
+
+/** Taps that were not answered are sent again this often. */
+const RESEND_TAPS_MS = 3_000;
+
+/** Everything that the panels draw from, at one instant. */
+export interface Shown {
+  live: Live;
+  state: State;
+  view: CoachView;
+  showing: Showing;
+  at: HouseTime;
+  calls: CallsNow;
+}
+
+export class Live {
+  tab: Tab = "now";
+  over: Over | null = null;
+  order: Order = "name";
+  /** Whether the coach has put the stop notice aside on this device, to look at the class. */
+  stopAside = false;
+  /** The digits of the class clock: the one thing that the frame loop writes. */
+  readonly digits = document.createElement("span");
+  readonly requests: Requests;
+  readonly counting: Counting;
+  private view: CoachView = NO_VIEW;
+  private moment = "";
+
+  constructor(
+    readonly follower: Follower,
+    readonly settings: Settings,
+    outbox: Outbox,
+    readonly changed: () => void,
+  ) {
+    const send = follower.send.bind(follower);
+    this.requests = new Requests({
+      send,
+      after(milliseconds, run) {
+        const timer = setTimeout(run, milliseconds);
+        return () => clearTimeout(timer);
+      },
+      now: () => performance.now(),
+      newId: randomId,
+      changed,
+    });
+    this.counting = new Counting(outbox, {
+      send,
+      stamp: () => follower.stamp(),
+      newId: randomId,
+      refused: (text) => this.requests.tell(`Not counted: ${text}`),
+      changed,
+    });
+    setInterval(() => this.counting.sendWaiting(), RESEND_TAPS_MS);
+  }
+
+  /** Takes in what the house says, after the follower has merged it. */
+  heard(message: ToDevice): void {
+    this.requests.heard(message);
+    this.counting.heard(message);
+    if (message.type === "coach") this.view = message;
+    if (message.type === "welcome") this.requests.connected();
+    const clock = this.follower.state?.clock;
+    if (clock === undefined) {
+      this.over = null;
+      this.tab = "now";
+      return;
+    }
+    if (!clock.stopped) this.stopAside = false;
+    const { stop } = this.requests;
+    const settled = stop?.state === "delivered" || stop?.state === "not-yet-saved";
+    if (settled && clock.revision > stop.seen) this.requests.forgetStop();
+  }
+
+  /** What is to be shown now; null until there is a class and the house's time. */
+  shown(): Shown | null {
+    const { state } = this.follower;
+    const device = deviceNow();
+    const at = this.follower.houseTime(device);
+    const showing = this.follower.showing(device);
+    if (state === null || at === null || showing === null) return null;
+    const calls = callsNow(showing, state.segments, state.session, state.clock.stopped);
+    return { live: this, state, view: this.view, showing, at, calls };
+  }
+
+  /** Whether the stop notice is to stand on this device. */
+  get stopped(): boolean {
+    return this.requests.stop !== null || (this.follower.state?.clock.stopped ?? false);
+  }
+
+  /** Puts the notice aside on this device, to look at the class, or back. */
+  putStopAside(aside: boolean): void {
+    this.stopAside = aside;
+    this.changed();
+  }
+
+  /** The coach has read why a stop was refused. */
+  forgetStop(): void {
+    this.requests.forgetStop();
+    this.changed();
+  }
+
+  /** Draws the digits of a frame; says that more has changed when the clock has moved on, and each second. */
+  frame(aim: number): void {
+    const showing = this.follower.showing(aim);
+    if (showing === null) return;
+    const inSegment = showing.phase !== "gathering" && showing.phase !== "done";
+    const text = inSegment ? digits(showing) : "";
+    if (this.digits.textContent !== text) this.digits.textContent = text;
+    const second = Math.floor((this.follower.houseTime(aim) ?? 0) / SECOND);
+    const moment = inSegment
+      ? `${showing.phase} ${showing.index} ${showing.resumeIn > 0} ${second}`
+      : `${showing.phase} ${second}`;
+    if (moment !== this.moment) {
+      this.moment = moment;
+      this.changed();
+    }
+  }
+
+  /** Calls, naming what the coach is looking at. */
+  call(call: Call): void {
+    const { state } = this.follower;
+    const showing = this.follower.showing(deviceNow());
+    if (state === null) return;
+    const segment = showing !== null && "index" in showing ? showing.index : null;
+    if (call.call === "stop") this.stopAside = false;
+    this.requests.call(call, { segment, revision: state.clock.revision });
+    this.over = this.over?.over === "calls" ? null : this.over;
+    this.changed();
+  }
+
+  /** A key or a pedal. Returns whether it called anything. */
+  key(key: "onward" | "hold"): boolean {
+    const shown = this.shown();
+    const offer = shown === null ? null : keyOffer(key, shown.calls, this.stopped);
+    if (offer !== null) this.call(offer.call);
+    return offer !== null;
+  }
+
+  ask(ask: Ask, what: string): Promise<Outcome> {
+    return this.requests.ask(ask, what);
+  }
+
+  show(tab: Tab): void {
+    if (this.follower.state?.clock.stopped) this.stopAside = true;
+    this.tab = tab;
+    this.over = null;
+    this.changed();
+  }
+
+  lay(over: Over | null): void {
+    this.over = over;
+    this.changed();
+  }
+}
