@@ -1,4 +1,5 @@
-//! A simulated coach: starts a class and calls next wherever the clock waits for it.
+//! A simulated coach: starts a class, calls next wherever the clock waits for it, and lets in every
+//! wall that asks.
 
 use core::time::Duration;
 
@@ -6,6 +7,7 @@ use floorbell_core::class::clock::Phase;
 use floorbell_core::class::command::Call;
 use floorbell_core::ids::RequestId;
 use floorbell_core::time::Span;
+use floorbell_core::wire::Ask;
 use tokio::sync::watch;
 use tokio::time::{Instant, sleep_until};
 
@@ -39,6 +41,7 @@ pub async fn run(address: &Address, token: String, led: Led, mut stop: watch::Re
         led,
         began: Instant::now(),
         next_call: Instant::now(),
+        walls: Vec::new(),
     };
     let mut look = Instant::now();
     loop {
@@ -63,11 +66,14 @@ struct Coach {
     led: Led,
     began: Instant,
     next_call: Instant,
+    /// Numbers of the walls that were let in.
+    walls: Vec<u32>,
 }
 
 impl Coach {
     /// Looks at the clock and calls what is to be called. Says whether the class is over.
     fn look(&mut self) -> bool {
+        self.let_walls_in();
         let now = clock::now();
         let device = self.follower.device();
         let (Some(phase), Some(at)) = (device.phase(now), device.sync().estimate(now)) else {
@@ -99,6 +105,17 @@ impl Coach {
             let _ = self.follower.device_mut().call(RequestId(chance::id()), call, now);
         }
         false
+    }
+
+    fn let_walls_in(&mut self) {
+        let device = self.follower.device_mut();
+        let waiting = device.coach().map(|view| view.walls_waiting.clone()).unwrap_or_default();
+        for number in waiting {
+            let ask = Ask::Wall { number, accept: true };
+            if !self.walls.contains(&number) && device.ask(RequestId(chance::id()), ask).is_ok() {
+                self.walls.push(number);
+            }
+        }
     }
 }
 
