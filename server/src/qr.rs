@@ -23,3 +23,48 @@ pub fn terminal(address: &str) -> String {
 fn code(address: &str) -> QrCode {
     QrCode::new(address).expect("an address fits into a QR code")
 }
+
+#[cfg(test)]
+mod tests {
+    use qrcode::Color;
+
+    use super::*;
+
+    const ADDRESS: &str = "http://10.0.0.7:7600/#c=CDFG-3479";
+
+    /// Modules of light around the code that readers need (ISO/IEC 18004, from memory).
+    const QUIET: usize = 4;
+
+    #[test]
+    fn the_terminal_shows_each_module_as_half_a_character() {
+        let code = code(ADDRESS);
+        let text = terminal(ADDRESS);
+        let lines: Vec<Vec<char>> = text.lines().map(|line| line.chars().collect()).collect();
+        let drawn = |x: usize, y: usize| match lines[y / 2][x] {
+            '\u{2588}' => true,
+            '\u{2580}' => y.is_multiple_of(2),
+            '\u{2584}' => !y.is_multiple_of(2),
+            ' ' => false,
+            other => panic!("{other}"),
+        };
+        let width = code.width();
+        for y in 0..width + 2 * QUIET {
+            for x in 0..width + 2 * QUIET {
+                let inside =
+                    (QUIET..QUIET + width).contains(&x) && (QUIET..QUIET + width).contains(&y);
+                let light = !inside || code[(x - QUIET, y - QUIET)] == Color::Light;
+                assert_eq!(drawn(x, y), light, "{x}, {y}");
+            }
+        }
+    }
+
+    #[test]
+    fn the_picture_is_dark_on_light() {
+        let picture = svg(ADDRESS);
+        assert!(picture.starts_with("<?xml") && picture.ends_with("</svg>"), "{picture}");
+        assert!(
+            picture.contains("fill=\"#fff\"") && picture.contains("fill=\"#000\""),
+            "{picture}"
+        );
+    }
+}

@@ -47,6 +47,8 @@ pub(super) async fn guard(
 ) -> Response {
     let sender = app.names.sender(request.headers());
     let host = request.headers().get(header::HOST).cloned();
+    // Neither holds a secret: those stand in fragments, bodies and headers.
+    let (method, path) = (request.method().clone(), request.uri().path().to_owned());
     let answer = match sender {
         Ok(sender) => {
             request.extensions_mut().insert(sender);
@@ -67,6 +69,7 @@ pub(super) async fn guard(
             Problem::new(StatusCode::FORBIDDEN, detail).into_response()
         }
     };
+    tracing::debug!(%method, path, status = answer.status().as_u16(), "answered");
     with_headers(answer, sender.ok().and(host.as_ref()))
 }
 

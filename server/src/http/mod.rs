@@ -17,6 +17,9 @@ mod settings;
 mod sheets;
 mod sign_in;
 
+#[cfg(test)]
+mod tests;
+
 use std::net::IpAddr;
 use std::sync::{Arc, Mutex, PoisonError};
 

@@ -64,6 +64,7 @@ pub(super) async fn set_up(
     app.store.write(vec![Record::Setting(Setting::Passphrase(hash)), session]).await?;
     app.house.set_settings(settings).await?;
     drop(turn);
+    tracing::info!(%peer, "the passphrase was set");
     Ok(signed_in(&app, sender, &token))
 }
 
@@ -91,11 +92,13 @@ pub(super) async fn sign_in(
     let right = blocking(move || hash.is_of(&sent.passphrase)).await?;
     drop(turn);
     if !right {
+        tracing::warn!(%peer, "a wrong passphrase");
         let detail = "That is not the passphrase. Look at it again and try once more.";
         return Err(Problem::new(StatusCode::UNAUTHORIZED, detail));
     }
     forgive(&app.guesses.passphrase, peer);
     let token = app.let_in(Holder::Coach).await?;
+    tracing::info!(%peer, "a coach signed in");
     Ok(signed_in(&app, sender, &token))
 }
 
