@@ -20,6 +20,8 @@ const TOKENS_DROPPED_AFTER: Span = Span::from_mins(400 * 24 * 60);
 pub struct Started {
     /// What is served.
     pub app: App,
+    /// The same house, for who started it.
+    pub house: House,
     /// What the one-time set-up link carries, as long as the passphrase has not been set.
     pub set_up: Option<Token>,
 }
@@ -82,7 +84,7 @@ pub async fn start(data: &Path, base: &str, names: &[String]) -> Result<Started,
     let _ = (base, clock_start);
     let house = House::start(Arc::clone(&store), clock.clone(), clock_start, base).await?;
     let names = OwnNames::new(machine_name().as_deref(), names);
-    Ok(Started { app: App::new(house, store, clock, names), set_up })
+    Ok(Started { app: App::new(house.clone(), store, clock, names), house, set_up })
 }
 
 /// The machine's name on its network, without a domain.

@@ -1,7 +1,9 @@
 //! The program as it is started by hand: what it prints, and how it ends.
 
-use std::net::TcpListener;
-use std::process::{Command, Output};
+use std::io::{BufRead, BufReader, Read, Seek, Write};
+use std::net::{TcpListener, TcpStream};
+use std::path::Path;
+use std::process::{Child, Command, Output, Stdio};
 
 const SHEET: &str = "# Short tide\n\n## Tide: AMRAP 1 min\n\n- 3 squat\n";
 
@@ -17,6 +19,54 @@ fn run(arguments: &[&str]) -> (Option<i32>, String, String) {
     (status.code(), String::from_utf8(stdout).unwrap(), String::from_utf8(stderr).unwrap())
 }
 
+/// A server that was started, and what it printed until it was ready.
+struct Serving {
+    child: Child,
+    printed: String,
+}
+
+impl Serving {
+    fn on(data: &Path) -> Self {
+        let arguments = ["serve", "--listen", "127.0.0.1:0", "--data", data.to_str().unwrap()];
+        Self::start(&mut floorbell(&arguments))
+    }
+
+    fn start(command: &mut Command) -> Self {
+        let mut child = command.stdout(Stdio::piped()).spawn().unwrap();
+        let out = child.stdout.take().unwrap();
+        let mut printed = String::new();
+        for line in BufReader::new(out).lines() {
+            let line = line.unwrap();
+            printed += &(line.clone() + "\n");
+            if line.starts_with("Ctrl-C") {
+                break;
+            }
+        }
+        Self { child, printed }
+    }
+
+    /// The token of the set-up link, if one was printed.
+    fn set_up(&self) -> Option<&str> {
+        let (_, rest) = self.printed.split_once("/coach#set-up=")?;
+        rest.lines().next()
+    }
+
+    /// Sends a signal by name and returns the exit code.
+    fn end(mut self, signal: &str) -> Option<i32> {
+        let id = self.child.id().to_string();
+        assert!(Command::new("kill").args(["-s", signal, &id]).status().unwrap().success());
+        self.child.wait().unwrap().code()
+    }
+}
+
+impl Drop for Serving {
+    fn drop(&mut self) {
+        // A test that failed leaves nothing behind; elsewhere it has ended already.
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
 /// One sentence on the error output and exit code 1.
 fn refused(arguments: &[&str], sentence: &str) {
     let (code, out, error) = run(arguments);
@@ -29,7 +79,7 @@ fn refused(arguments: &[&str], sentence: &str) {
 fn help_reads_well_and_a_misspelt_command_is_a_usage_error() {
     let (code, help, _) = run(&["--help"]);
     assert_eq!(code, Some(0));
-    for word in ["serve", "check", "Usage: floorbell <COMMAND>", "set-up link"] {
+    for word in ["serve", "demo", "check", "Usage: floorbell <COMMAND>", "set-up link"] {
         assert!(help.contains(word), "{word}: {help}");
     }
     assert!(help.lines().all(|line| line.chars().count() <= 100), "{help}");
@@ -76,4 +126,101 @@ fn a_port_in_use_is_said_and_no_data_touched() {
     );
     assert!(!data.exists());
     refused(&["serve", "--listen", "203.0.113.1:7600"], "has no address 203.0.113.1");
+}
+
+#[test]
+fn a_second_server_on_the_folder_is_refused() {
+    let data = tempfile::tempdir().unwrap();
+    let first = Serving::on(data.path());
+    let folder = data.path().to_str().unwrap();
+    refused(&["serve", "--listen", "127.0.0.1:0", "--data", folder], "Another floorbell server");
+    assert_eq!(first.end("TERM"), Some(0));
+}
+
+#[test]
+fn a_folder_of_another_version_is_refused_and_left_alone() {
+    let data = tempfile::tempdir().unwrap();
+    assert_eq!(Serving::on(data.path()).end("INT"), Some(0));
+    let database = data.path().join("floorbell.db");
+    let connection = rusqlite::Connection::open(&database).unwrap();
+    connection.pragma_update(None, "user_version", 99).unwrap();
+    connection.close().unwrap();
+    let before = std::fs::read(&database).unwrap();
+    let folder = data.path().to_str().unwrap();
+    refused(&["serve", "--listen", "127.0.0.1:0", "--data", folder], "later version");
+    assert!(std::fs::read(&database).unwrap() == before);
+}
+
+#[test]
+fn each_start_shows_a_new_set_up_link_and_where_to_go() {
+    let data = tempfile::tempdir().unwrap();
+    let first = Serving::on(data.path());
+    let token = first.set_up().unwrap().to_owned();
+    assert_eq!(token.len(), 32);
+    for line in ["  coach   http://localhost:", "  wall    http://localhost:", "\u{2580}"] {
+        assert!(first.printed.contains(line), "{line}: {}", first.printed);
+    }
+    assert_eq!(first.end("INT"), Some(0));
+    let second = Serving::on(data.path());
+    assert_ne!(second.set_up().unwrap(), token);
+    assert_eq!(second.end("TERM"), Some(0));
+}
+
+#[test]
+fn a_demonstration_leaves_nothing_behind() {
+    let passing = tempfile::tempdir().unwrap();
+    let arguments = ["demo", "--quick", "--listen", "127.0.0.1:0"];
+    let demo = Serving::start(floorbell(&arguments).env("TMPDIR", passing.path()));
+    for part in ["Quayside Hall", "/coach   passphrase ", "/wall ", "/#c="] {
+        assert!(demo.printed.contains(part), "{part}: {}", demo.printed);
+    }
+    assert_eq!(std::fs::read_dir(passing.path()).unwrap().count(), 1);
+    assert_eq!(demo.end("INT"), Some(0));
+    assert_eq!(std::fs::read_dir(passing.path()).unwrap().count(), 0);
+}
+
+#[test]
+fn a_demonstration_wants_a_folder_of_its_own() {
+    let data = tempfile::tempdir().unwrap();
+    let folder = data.path().to_str().unwrap();
+    let arguments = ["demo", "--quick", "--listen", "127.0.0.1:0", "--data", folder];
+    assert_eq!(Serving::start(&mut floorbell(&arguments)).end("TERM"), Some(0));
+    refused(&arguments, "set up already");
+    // It was a house like any other.
+    let served = Serving::on(data.path());
+    assert_eq!(served.set_up(), None);
+    assert_eq!(served.end("TERM"), Some(0));
+}
+
+#[test]
+fn the_log_holds_no_secret() {
+    let data = tempfile::tempdir().unwrap();
+    let mut log = tempfile::tempfile().unwrap();
+    let arguments = ["serve", "--listen", "127.0.0.1:0", "--data", data.path().to_str().unwrap()];
+    let serving = Serving::start(
+        floorbell(&arguments).env("FLOORBELL_LOG", "trace").stderr(log.try_clone().unwrap()),
+    );
+    let token = serving.set_up().unwrap().to_owned();
+    let (_, rest) = serving.printed.split_once("http://").unwrap();
+    let (address, _) = rest.split_once('/').unwrap();
+    let body = format!(r#"{{"token":"{token}","passphrase":"harbour wall at six"}}"#);
+    let request = format!(
+        "POST /api/set-up HTTP/1.0\r\nhost: {address}\r\ncontent-length: {}\r\n\r\n{body}",
+        body.len()
+    );
+    let mut stream = TcpStream::connect(address).unwrap();
+    stream.write_all(request.as_bytes()).unwrap();
+    let mut answer = String::new();
+    stream.read_to_string(&mut answer).unwrap();
+    assert!(answer.starts_with("HTTP/1.0 200"), "{answer}");
+    let session = answer.rsplit('"').nth(1).unwrap();
+    assert_eq!(session.len(), 32);
+    assert_eq!(serving.end("TERM"), Some(0));
+    let mut text = String::new();
+    log.rewind().unwrap();
+    log.read_to_string(&mut text).unwrap();
+    assert!(!text.is_empty());
+    for secret in [&*token, session, "harbour wall at six"] {
+        assert!(!text.contains(secret), "{text}");
+    }
 }

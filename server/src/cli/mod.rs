@@ -2,7 +2,9 @@
 //! error output; 2 a command that was not understood (clap's own).
 
 mod addresses;
+mod board;
 mod check;
+mod demo;
 mod serve;
 
 use std::fmt::{self, Display};
@@ -30,6 +32,8 @@ struct Arguments {
 enum Command {
     /// Serve the house: its pages, its clock and its classes
     Serve(serve::Options),
+    /// Show a class that simulated athletes do, in a house of its own
+    Demo(demo::Options),
     /// Read a session sheet, and show its problems, its time line and its totals
     Check(check::Options),
 }
@@ -48,6 +52,7 @@ impl<T: Display> From<T> for Trouble {
 pub fn main() -> ExitCode {
     let outcome = match Arguments::parse().command {
         Command::Serve(options) => serve::run(&options),
+        Command::Demo(options) => demo::run(&options),
         Command::Check(options) => check::run(&options),
     };
     match outcome {
@@ -60,9 +65,10 @@ pub fn main() -> ExitCode {
     }
 }
 
-/// Sends the log to the error output. `FLOORBELL_LOG` says how much of it, for example `debug`.
-fn log_to_stderr() {
-    let filter = EnvFilter::try_from_env("FLOORBELL_LOG").unwrap_or_else(|_| "info".into());
+/// Sends the log to the error output. `FLOORBELL_LOG` says how much of it, for example `debug`;
+/// without it, `level`.
+fn log_to_stderr(level: &str) {
+    let filter = EnvFilter::try_from_env("FLOORBELL_LOG").unwrap_or_else(|_| level.into());
     tracing_subscriber::fmt()
         .with_env_filter(filter)
         .with_writer(std::io::stderr)

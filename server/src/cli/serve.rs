@@ -36,7 +36,7 @@ pub(super) struct Options {
 
 /// Serves the house.
 pub(super) fn run(options: &Options) -> Result<(), Trouble> {
-    log_to_stderr();
+    log_to_stderr("info");
     // First the address: a second start on the same one then touches no data.
     let listener = listen(options.listen)?;
     let data = options.data.clone().map_or_else(default_data, Ok)?;
@@ -57,7 +57,7 @@ async fn serve(listener: TcpListener, data: &Path, names: &[String]) -> Result<(
     let bound = listener.local_addr()?;
     let bases = bases(bound, names);
     let listener = tokio::net::TcpListener::from_std(listener)?;
-    let Started { app, set_up } = start::start(data, &bases[0], names).await?;
+    let Started { app, set_up, .. } = start::start(data, &bases[0], names).await?;
     say(format_args!("{}", where_to_go(&bases, set_up.as_ref())));
     http::run(listener, app, stop).await;
     Ok(())
