@@ -232,15 +232,25 @@ it("shows a choice before the house has answered it", async () => {
   expect(phone.known()?.own?.choice).toEqual(choice);
 });
 
-it("is turned away where the socket never opens, and not where a connection breaks", async () => {
+it("is turned away where two connections in a row come to nothing", async () => {
+  turnedAway.mockClear();
+  await phoneIn();
+  FakeSocket.last.breaks();
+  expect(turnedAway).not.toHaveBeenCalled();
+  vi.advanceTimersByTime(500);
+  FakeSocket.last.breaks();
+  expect(turnedAway).toHaveBeenCalledTimes(1);
+});
+
+it("is not turned away where it was in and the network is gone", async () => {
   turnedAway.mockClear();
   await phoneIn();
   comesIn();
-  FakeSocket.last.breaks();
+  for (let tries = 0; tries < 5; tries += 1) {
+    FakeSocket.last.breaks();
+    vi.advanceTimersByTime(5_000);
+  }
   expect(turnedAway).not.toHaveBeenCalled();
-  new Phone(["ws://house"], await Outbox.open(fresh()), () => {}, turnedAway);
-  FakeSocket.last.breaks();
-  expect(turnedAway).toHaveBeenCalledTimes(1);
 });
 
 it("remembers when work ended, by its bell or by a call", async () => {

@@ -36,6 +36,8 @@ const changed = () => {
 };
 const join = new Join(changed, follow);
 let joining = true;
+/** Whether it comes in anew only because the house turned it away, which may yet turn out otherwise. */
+let away = false;
 let sound: Sound | null = null;
 
 /** Follows the class that this phone is in. */
@@ -58,8 +60,8 @@ async function follow(): Promise<void> {
 /** The socket did not open. Where the house answers all the same, it does not know this phone. */
 async function turnedAway(): Promise<void> {
   const answer = await get<{ house: string }>("/api/house");
-  if (!answer.ok || phone?.follower.state != null || joining) return;
-  joining = true;
+  if (!answer.ok || phone?.follower.welcome != null || joining) return;
+  away = joining = true;
   join.set({ stage: "code" }, "This phone is not in a class now. Scan the code on the wall, or type it.");
 }
 
@@ -98,6 +100,7 @@ const keyOf = (now: Showing, justOver: boolean): string =>
     : [now.phase, now.index, kindShown(now), now.resumeIn > 0, justOver].join(" ");
 
 function draw(now: Showing | null, at: number): void {
+  if (away && phone?.follower.welcome != null) away = joining = false;
   const known = phone?.known() ?? null;
   shown = known === null || now === null ? null : view(known, now, at);
   if (joining || phone === null) render(joinScreen(join, house), app);

@@ -29,6 +29,8 @@ import { whyNot } from "./words";
 const TWICE_WITHIN_US = 400_000;
 /** A tap that the house has not answered in so long is offered again. */
 const OFFER_AGAIN_US = 4 * SECOND;
+/** So many connections in a row that come to nothing are not chance. */
+const REFUSALS = 2;
 /** How long a notice stands. */
 const NOTICE_US = 6 * SECOND;
 
@@ -54,6 +56,8 @@ export class Phone {
   private readonly keptSince = new Set<TapId>();
   /** Taps and requests sent on this connection, and when (device time). */
   private readonly sent = new Map<TapId | RequestId, number>();
+  /** Connections that were lost before the house let this phone in, one after the other. */
+  private refusals = 0;
   private lastWork: { segment: SegmentIndex; until: number; bell: number | null } | null = null;
 
   /**
@@ -72,7 +76,8 @@ export class Phone {
       changed,
       onMessage: (message) => this.heard(message),
       lost: (welcomed) => {
-        if (!welcomed && this.follower.state === null) turnedAway();
+        this.refusals = welcomed ? 0 : this.refusals + 1;
+        if (this.refusals >= REFUSALS && this.follower.welcome === null) turnedAway();
       },
     });
     setInterval(() => this.offer(), OFFER_AGAIN_US / 1000);

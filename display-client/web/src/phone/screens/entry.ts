@@ -40,7 +40,7 @@ function entryCard(
   return html`<div class="result">
     <div>
       <p class="quiet">${window === null ? "Your result" : `Window ${window}`}, ${said}</p>
-      <p class="score">${scoreWords(shown)} <small>${shown.extra > 0 ? "rounds and reps" : roundsWord(shown.rounds)}</small></p>
+      <p class="score">${scoreWords(shown)} <small>${shown.extra > 0 ? "" : roundsWord(shown.rounds)}</small></p>
       ${marked ? html`<p class="quiet">The coach will look at it.</p>` : nothing}
     </div>
     <button type="button" class=${entered || waits !== null ? "" : "main"} @click=${open}>
