@@ -2,7 +2,7 @@
 //!
 //! A turn takes what has been asked since the last one, decides and applies it on the working
 //! state, and hands events and records to the disk together. While they are written no other turn
-//! begins, and nothing of it is shown or answered; then the answers go out, and one frame. So
+//! begins, and nothing of it is shown or answered; then one frame goes out, and the answers. So
 //! nobody is told what a crash could still undo.
 //!
 //! After a failed write the working state is ahead of the disk: it is rebuilt from there, and what
@@ -230,9 +230,11 @@ impl Task {
         self.in_flight = turn;
     }
 
-    /// Ends a turn that is on disk: answers, then shows what has changed.
+    /// Ends a turn that is on disk: shows what has changed, then answers, so that whoever has an
+    /// answer finds it carried out.
     fn settle(&mut self, turn: Turn) {
         self.saved_unsaved(turn.urgent);
+        self.show(&turn.touched);
         for answer in turn.answers {
             if let Reply::Device(_, id) = answer.reply {
                 self.answers.push_front((id, answer.result.clone()));
@@ -241,18 +243,22 @@ impl Task {
             let class = &self.working.class;
             answer.send(self.working.record.id, |athlete, tap| class.standing(athlete, tap));
         }
-        self.show(&turn.touched);
     }
 
-    /// Renews the views of those whom a turn has touched, and the frame as soon as may be.
+    /// Renews the views of those whom a turn has touched, and the frame as soon as may be: what
+    /// calls and bells change for everyone at once, for there are few of them.
     fn show(&mut self, touched: &Touched) {
         if touched.is_nobody() {
             return;
         }
         let now = self.clock.now();
         self.views.renew(&self.working, touched, now, &self.feed);
+        if let Some(clock) = self.unsaved_clock() {
+            self.views.stop_shown(&clock, &self.feed);
+        }
         self.changed = true;
-        if self.frame_due().is_some_and(|due| due <= Instant::now()) {
+        let at_once = touched.is_everyone() && self.disk.has_working_state();
+        if at_once || self.frame_due().is_some_and(|due| due <= Instant::now()) {
             self.publish();
         }
     }

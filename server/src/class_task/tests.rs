@@ -175,13 +175,10 @@ impl Device {
         }
     }
 
-    /// Calls, and waits until the frame must have come, too.
     async fn call(&mut self, call: Call) -> Outcome {
         let id = request();
         self.send_call(id, call);
-        let outcome = self.answer(id).await;
-        tokio::time::sleep(2 * FRAMES_APART).await;
-        outcome
+        self.answer(id).await
     }
 
     async fn ask(&mut self, deed: Deed) -> Outcome {

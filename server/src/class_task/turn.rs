@@ -63,6 +63,10 @@ impl Touched {
         !self.all && self.athletes.is_empty()
     }
 
+    pub(crate) fn is_everyone(&self) -> bool {
+        self.all
+    }
+
     pub(crate) fn touches(&self, athlete: AthleteId) -> bool {
         self.all || self.athletes.contains(&athlete)
     }

@@ -13,9 +13,6 @@ pub(crate) mod outlet;
 mod types;
 mod walls;
 
-#[cfg(test)]
-pub(crate) mod tests;
-
 use std::fmt;
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -148,8 +145,12 @@ impl House {
         });
     }
 
-    /// Takes a connection over. Answers 400 if the device does not speak this version.
-    pub fn follow(&self, upgrade: WebSocketUpgrade, identity: Identity) -> Response {
+    /// Takes a connection over.
+    pub fn follow(
+        &self,
+        upgrade: WebSocketUpgrade,
+        identity: Identity,
+    ) -> Result<Response, HouseProblem> {
         socket::follow(self.clone(), upgrade, identity)
     }
 

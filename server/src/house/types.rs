@@ -5,6 +5,7 @@ use std::fmt;
 use floorbell_core::ids::{AthleteId, ClassId, DeviceId};
 use floorbell_core::name::Name;
 use floorbell_core::session::Session;
+use floorbell_core::wire::SUBPROTOCOL;
 
 use crate::access::{ClassCode, Holder, TokenHash};
 
@@ -110,6 +111,10 @@ pub enum HouseProblem {
     },
     /// More walls wait than the house keeps.
     TooManyWalls,
+    /// A device wants to follow in another version of the protocol.
+    OtherVersion,
+    /// The server is about to end.
+    Stopping,
     /// The disk refuses.
     Disk(String),
 }
@@ -125,6 +130,10 @@ impl fmt::Display for HouseProblem {
             Self::TooManyWalls => {
                 f.write_str("Too many walls wait: the coach lets them in or turns them away first.")
             }
+            Self::OtherVersion => {
+                write!(f, "Ask for the WebSocket subprotocol {SUBPROTOCOL}: no other is spoken.")
+            }
+            Self::Stopping => f.write_str("The server stops: come back in a moment."),
             Self::Disk(text) => write!(f, "It could not be saved: {text} Try again."),
         }
     }

@@ -21,5 +21,5 @@ pub(super) async fn follow(
     let upgrade = upgrade.map_err(|rejection| {
         Problem::bad_request(format!("A class is followed over a WebSocket: {rejection}."))
     })?;
-    Ok(app.house.follow(upgrade, identity))
+    Ok(app.house.follow(upgrade, identity)?)
 }

@@ -90,7 +90,10 @@ impl From<HouseProblem> for Problem {
             HouseProblem::ClassOpen | HouseProblem::TooManyWalls => Self::conflict(text),
             HouseProblem::NoSuchClass => Self::not_found(text),
             HouseProblem::Refused { code, .. } => Self::conflict(text).with("code", code.into()),
-            HouseProblem::Disk(_) => Self::new(StatusCode::SERVICE_UNAVAILABLE, text),
+            HouseProblem::OtherVersion => Self::bad_request(text),
+            HouseProblem::Disk(_) | HouseProblem::Stopping => {
+                Self::new(StatusCode::SERVICE_UNAVAILABLE, text)
+            }
         }
     }
 }

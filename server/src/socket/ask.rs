@@ -19,7 +19,7 @@ pub(super) fn too_much() -> No {
     No::new("too-much", "This device sends more than a person can: it waits a little.")
 }
 
-pub(super) fn not_allowed() -> No {
+fn not_allowed() -> No {
     Refusal::CoachOnly.into()
 }
 

@@ -18,8 +18,7 @@ mod tests;
 use std::time::Duration;
 
 use axum::extract::ws::{CloseFrame, Message, WebSocket, WebSocketUpgrade};
-use axum::http::StatusCode;
-use axum::response::{IntoResponse, Response};
+use axum::response::Response;
 use floorbell_core::wire::{MESSAGE_BYTES_MAX, SUBPROTOCOL};
 use futures_util::stream::{SplitSink, SplitStream};
 use futures_util::{SinkExt, StreamExt};
@@ -28,7 +27,7 @@ use tokio::time::timeout;
 use self::read::Reader;
 use self::write::Writer;
 use crate::house::outlet::{Goodbye, Outlet};
-use crate::house::{House, Identity};
+use crate::house::{House, HouseProblem, Identity};
 
 /// What is read at once. The default of 128 KiB is kept and cleared for every connection, which
 /// costs most of its memory and time; devices send some hundred bytes at a time.
@@ -49,7 +48,11 @@ type Sink = SplitSink<WebSocket, Message>;
 type Stream = SplitStream<WebSocket>;
 
 /// Takes a connection over.
-pub(crate) fn follow(house: House, upgrade: WebSocketUpgrade, identity: Identity) -> Response {
+pub(crate) fn follow(
+    house: House,
+    upgrade: WebSocketUpgrade,
+    identity: Identity,
+) -> Result<Response, HouseProblem> {
     let upgrade = upgrade
         .protocols([SUBPROTOCOL])
         .read_buffer_size(READ_BUFFER)
@@ -58,13 +61,12 @@ pub(crate) fn follow(house: House, upgrade: WebSocketUpgrade, identity: Identity
         .max_message_size(READ_BYTES_MAX)
         .max_frame_size(READ_BYTES_MAX);
     if upgrade.selected_protocol().is_none() {
-        let text = format!("Ask for the WebSocket subprotocol {SUBPROTOCOL}: no other is spoken.");
-        return (StatusCode::BAD_REQUEST, text).into_response();
+        return Err(HouseProblem::OtherVersion);
     }
     if house.is_stopping() {
-        return (StatusCode::SERVICE_UNAVAILABLE, "The server stops: come back.").into_response();
+        return Err(HouseProblem::Stopping);
     }
-    upgrade.on_upgrade(move |socket| serve(house, socket, identity))
+    Ok(upgrade.on_upgrade(move |socket| serve(house, socket, identity)))
 }
 
 async fn serve(house: House, socket: WebSocket, identity: Identity) {

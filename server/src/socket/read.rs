@@ -14,8 +14,7 @@ use tokio_tungstenite::tungstenite;
 
 use super::message::{self, Unread};
 use super::rate::Rate;
-use super::rights::may_send;
-use super::{End, Stream, ask};
+use super::{End, Stream, ask, rights};
 use crate::class_task::{No, Urgent};
 use crate::house::devices::{Report, Seat};
 use crate::house::outlet::{Goodbye, Must, Outlet};
@@ -126,8 +125,8 @@ impl<'a> Reader<'a> {
         if !ask::is_urgent(&message) && !self.rate.allows() {
             return self.refuse(&message, ask::too_much(), true);
         }
-        if !may_send(&self.identity, &message) {
-            return self.refuse(&message, ask::not_allowed(), false);
+        if let Err(no) = rights::check(&self.identity, &message) {
+            return self.refuse(&message, no, false);
         }
         match message {
             FromDevice::Hello { .. } => {

@@ -1,16 +1,24 @@
 //! Who may send what. The one table: whatever is not in it is refused before a class sees it. Whose
 //! counts a phone may change is decided by the class.
 
+use floorbell_core::class::refusal::Refusal;
 use floorbell_core::wire::{Ask, FromDevice};
 
+use crate::class_task::No;
 use crate::house::Identity;
 
-/// Whether a device may send a message.
-pub(super) fn may_send(identity: &Identity, message: &FromDevice) -> bool {
-    match identity {
-        Identity::Coach { .. } => who_sends(message).coach,
-        Identity::Athlete { .. } => who_sends(message).athlete,
-        Identity::Wall { .. } => who_sends(message).wall,
+/// Lets a message pass, or says who alone may send it.
+pub(super) fn check(identity: &Identity, message: &FromDevice) -> Result<(), No> {
+    let senders = who_sends(message);
+    let may = match identity {
+        Identity::Coach { .. } => senders.coach,
+        Identity::Athlete { .. } => senders.athlete,
+        Identity::Wall { .. } => senders.wall,
+    };
+    match senders {
+        _ if may => Ok(()),
+        Senders { coach: true, .. } => Err(Refusal::CoachOnly.into()),
+        Senders { .. } => Err(No::new("athlete-only", "Only an athlete's phone can do that.")),
     }
 }
 

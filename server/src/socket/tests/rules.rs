@@ -1,0 +1,203 @@
+//! What a connection may not do, and how it ends.
+
+use floorbell_core::class::command::{Call, Seen};
+use floorbell_core::ids::{DeviceId, RequestId, Revision};
+use floorbell_core::wire::{Ask, FromDevice, MESSAGE_BYTES_MAX, Outcome, ToDevice};
+use tokio_tungstenite::tungstenite::protocol::frame::Frame;
+use tokio_tungstenite::tungstenite::protocol::frame::coding::{Data, OpCode};
+use tokio_tungstenite::tungstenite::{Bytes, Error, Message};
+
+use super::server::{Client, DONE, Server, WORK, request, tap_now};
+use crate::access::{Holder, Token, random_id};
+
+fn refused(code: &str) -> impl Fn(&Outcome) -> bool + '_ {
+    move |outcome| matches!(outcome, Outcome::Refused { code: it, text } if it == code && !text.is_empty())
+}
+
+/// Every message that only a coach may send, as text with an id of its own.
+fn coach_messages() -> Vec<FromDevice> {
+    let id = || RequestId(random_id());
+    let seen = Seen { segment: None, revision: Revision(0) };
+    let calls = [Call::Start, Call::Hold, Call::Stop, Call::Next, Call::Jump { to: WORK }];
+    let calls = calls.map(|call| FromDevice::Call { id: id(), call, seen });
+    let asks = [
+        Ask::AddAthlete { name: "Bo".into(), at_home: false, here: true },
+        Ask::Wall { number: 1, accept: true },
+        Ask::Answered { question: 1 },
+        Ask::Close,
+    ];
+    let asks = asks.map(|ask| FromDevice::Ask { id: id(), ask });
+    let take_back = FromDevice::TakeBack { id: id(), of: id() };
+    calls.into_iter().chain(asks).chain([take_back]).collect()
+}
+
+fn id_of(message: &FromDevice) -> RequestId {
+    match message {
+        FromDevice::Call { id, .. }
+        | FromDevice::TakeBack { id, .. }
+        | FromDevice::Undo { id, .. }
+        | FromDevice::Ask { id, .. } => *id,
+        other => panic!("{other:?}"),
+    }
+}
+
+#[tokio::test]
+async fn a_phone_and_a_wall_can_ask_for_nothing_that_is_the_coachs() {
+    let server = Server::start().await;
+    let open = server.open_class().await;
+    let (_, phone) = server.phone(&open, "Ann").await;
+    for mut device in [phone, server.wall().await] {
+        for message in coach_messages() {
+            device.send(&message).await;
+            let outcome = device.answer(id_of(&message)).await;
+            assert!(refused("coach-only")(&outcome), "{message:?}: {outcome:?}");
+        }
+    }
+    let class = server.house.lobby().borrow().current().cloned().unwrap();
+    let snapshot = class.feed.snapshot();
+    assert_eq!(snapshot.now.clock.revision, Revision(0));
+    assert_eq!((class.feed.coach().borrow().people.len(), snapshot.now.closed), (1, false));
+}
+
+#[tokio::test]
+async fn a_wall_counts_for_nobody_and_a_phone_for_its_own_alone() {
+    let server = Server::start().await;
+    let open = server.open_class().await;
+    let mut coach = server.coach().await;
+    let (ann, mut phone) = server.phone(&open, "Ann").await;
+    let (bo, _phone) = server.phone(&open, "Bo").await;
+    let mut wall = server.wall().await;
+    coach.go_to_work(&server).await;
+    for (device, athlete, expected) in
+        [(&mut wall, ann, "coach-only"), (&mut phone, bo, "not-yours")]
+    {
+        let tap = tap_now(&server, athlete);
+        device.send(&FromDevice::Tap { tap: tap.clone() }).await;
+        let (code, again) = device
+            .until(|message| match message {
+                ToDevice::NotKept { tap: id, code, again, .. } if *id == tap.id => {
+                    Some((code.clone(), *again))
+                }
+                _ => None,
+            })
+            .await;
+        assert_eq!((code.as_str(), again), (expected, false));
+    }
+    let class = server.house.lobby().borrow().current().cloned().unwrap();
+    assert!(class.feed.snapshot().now.rows.iter().all(|row| row.scores[0].tally.is_none()));
+}
+
+#[tokio::test]
+async fn what_is_not_understood_is_said_and_the_connection_stays() {
+    let server = Server::start().await;
+    let mut coach = server.coach().await;
+    for text in [r#"{"type":"dance"}"#, r#"{"type":"sync"}"#] {
+        coach.send_raw(Message::text(text)).await;
+        let code = coach
+            .until(|message| match message {
+                ToDevice::Error { code, .. } => Some(code.clone()),
+                _ => None,
+            })
+            .await;
+        assert_eq!(code, "not-understood");
+    }
+    server.open_class().await;
+    coach.state().await;
+}
+
+#[tokio::test]
+async fn what_is_no_message_ends_the_connection_with_its_code() {
+    let server = Server::start().await;
+    let raw = |data: &'static [u8]| {
+        let payload = Bytes::from_static(data);
+        Message::Frame(Frame::message(payload, OpCode::Data(Data::Text), true))
+    };
+    let long = |bytes| Message::text(format!(r#"{{"type":"{}"}}"#, "x".repeat(bytes)));
+    for (message, code) in [
+        (Message::binary(vec![1, 2, 3]), 1003),
+        (Message::text("hello"), 1008),
+        (Message::text("[1]"), 1008),
+        (raw(b"\xff\xfe"), 1007),
+        (long(MESSAGE_BYTES_MAX), 1009),
+        (long(20 * MESSAGE_BYTES_MAX), 1009),
+    ] {
+        let mut coach = server.coach().await;
+        let what = format!("{message:?}").chars().take(80).collect::<String>();
+        coach.send_raw(message).await;
+        let (found, reason) = coach.end().await;
+        assert_eq!(found, code, "{what}: {reason}");
+        assert!(!reason.is_empty(), "{what}");
+    }
+}
+
+#[tokio::test]
+async fn hello_comes_first_and_once() {
+    let server = Server::start().await;
+    let token = server.token(Holder::Coach).await;
+    let mut silent = Client::connect_silently(&server, "coach", &token).await.unwrap();
+    silent.send(&FromDevice::StopSeen { revision: Revision(1) }).await;
+    assert_eq!(silent.end().await.0, 1008);
+    let mut coach = server.coach().await;
+    coach.send(&FromDevice::Hello { device: DeviceId(random_id()) }).await;
+    coach
+        .until(|message| {
+            matches!(message, ToDevice::Error { code, .. } if code == "said-hello").then_some(())
+        })
+        .await;
+}
+
+#[tokio::test]
+async fn who_is_not_let_in_or_speaks_another_version_gets_no_connection() {
+    let server = Server::start().await;
+    let status = |result: Result<Client, Box<Error>>| match result.err().map(|error| *error) {
+        Some(Error::Http(response)) => response.status().as_u16(),
+        other => panic!("{other:?}"),
+    };
+    let token = server.token(Holder::Coach).await;
+    let other = request(&server, "coach", &token, "floorbell.v0");
+    assert_eq!(status(Client::request(&server, other).await), 400);
+    assert_eq!(status(Client::connect_silently(&server, "athlete", &token).await), 403);
+    assert_eq!(status(Client::connect_silently(&server, "coach", &Token::random()).await), 401);
+}
+
+#[tokio::test]
+async fn signing_out_ends_the_connections_of_that_sign_in() {
+    let server = Server::start().await;
+    let token = server.token(Holder::Coach).await;
+    let mut one = Client::connect(&server, "coach", &token).await;
+    let mut other = server.coach().await;
+    one.next().await;
+    server.house.signed_out(&token.hash());
+    assert_eq!(one.end().await.0, 1008);
+    server.open_class().await;
+    assert_eq!(other.ask(Ask::Close).await, DONE);
+}
+
+#[tokio::test]
+async fn a_device_that_sends_too_much_is_told_and_stop_gets_through() {
+    let server = Server::start().await;
+    let open = server.open_class().await;
+    let mut coach = server.coach().await;
+    let (athlete, mut phone) = server.phone(&open, "Ann").await;
+    coach.go_to_work(&server).await;
+    let mut answers = 0;
+    for _ in 0..400 {
+        phone.send(&FromDevice::Tap { tap: tap_now(&server, athlete) }).await;
+    }
+    let mut turned_away = 0;
+    while answers < 400 {
+        match phone.next().await {
+            ToDevice::Kept { .. } => answers += 1,
+            ToDevice::NotKept { code, again, .. } => {
+                assert!(again && ["too-much", "busy"].contains(&code.as_str()), "{code}");
+                (answers, turned_away) = (answers + 1, turned_away + 1);
+            }
+            _ => {}
+        }
+    }
+    assert!(turned_away > 0);
+    for number in 0..300 {
+        coach.send(&FromDevice::StopSeen { revision: Revision(number) }).await;
+    }
+    assert_eq!(coach.call(&server, Call::Stop).await, DONE);
+}
