@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use axum::Json;
-use axum::extract::State;
+use axum::extract::{Query, State};
 use axum::http::{StatusCode, header};
 use axum::response::IntoResponse;
 use floorbell_core::sheet;
@@ -13,6 +13,7 @@ use serde_json::{Value, json};
 use super::body::Sent;
 use super::problem::Problem;
 use super::{App, sheets};
+use crate::access::Token;
 use crate::house::OpenClass;
 use crate::qr;
 
@@ -48,11 +49,29 @@ pub(super) async fn list(State(app): State<Arc<App>>) -> Result<Json<Value>, Pro
     Ok(Json(json!({ "open": open.as_ref().map(shown), "past": past.collect::<Vec<_>>() })))
 }
 
+/// Whose address the picture is to hold.
+#[derive(Deserialize)]
+pub(super) struct Whose {
+    /// The token of a personal link; without one, the address that lets anybody in.
+    me: Option<String>,
+}
+
 /// The address that phones scan, as a picture.
-pub(super) async fn qr(State(app): State<Arc<App>>) -> Result<impl IntoResponse, Problem> {
+pub(super) async fn qr(
+    State(app): State<Arc<App>>,
+    Query(Whose { me }): Query<Whose>,
+) -> Result<impl IntoResponse, Problem> {
     let open = app.house.current();
     let open = open.ok_or_else(|| Problem::not_found("No class is open: open one first."))?;
-    Ok(([(header::CONTENT_TYPE, "image/svg+xml")], qr::svg(&open.address)))
+    let address = match me.as_deref().map(Token::parse) {
+        None => open.address,
+        Some(Some(token)) => {
+            let (page, _) = open.address.split_once('#').unwrap_or((&open.address, ""));
+            format!("{page}#me={token}")
+        }
+        Some(None) => return Err(Problem::bad_request("That is no personal link: add them anew.")),
+    };
+    Ok(([(header::CONTENT_TYPE, "image/svg+xml")], qr::svg(&address)))
 }
 
 fn shown(open: &OpenClass) -> Value {

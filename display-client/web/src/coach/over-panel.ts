@@ -71,13 +71,13 @@ function addForm({ live }: Shown, problem: string): TemplateResult {
 /** The link lets its holder in as this person: it is for them alone. */
 function personalLink({ state }: Shown, name: string, link: string): TemplateResult {
   const address = new URL(link, state.join?.address ?? location.href).href;
+  const token = link.split("#me=")[1] ?? "";
+  const select = (event: FocusEvent) => (event.target as HTMLInputElement).select();
   return html`
     <h2>${name}'s personal link</h2>
     <p>It lets whoever opens it count as ${name}. Send it to them alone; it is shown only now.</p>
-    <label class="stack">
-      Address
-      <input readonly .value=${address} @focus=${(event: FocusEvent) => (event.target as HTMLInputElement).select()} />
-    </label>
+    <img class="qr" src="/api/qr.svg?me=${encodeURIComponent(token)}" alt="QR code of the personal link" />
+    <label class="stack">Address <input readonly .value=${address} @focus=${select} /></label>
   `;
 }
 

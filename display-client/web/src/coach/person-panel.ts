@@ -70,7 +70,7 @@ function counts(shown: Shown, over: PersonOver, person: Person, row: Row | undef
         )}
       </select>
       <p class="big-tally">
-        ${tallyText(own?.tally ?? null, format)}
+        ${tallyText(own !== undefined && (own.entered || countsRounds(format)) ? own.tally : null, format)}
         ${score?.place == null ? nothing : html`<span class="quiet">place ${score.place}</span>`}
         ${score?.marked ? html`<span class="tag warn">marked: have a look</span>` : nothing}
       </p>
@@ -125,9 +125,11 @@ function extraReps(
   const movements = state.session.blocks[block]?.movements ?? [];
   const enter = (event: SubmitEvent) => {
     event.preventDefault();
-    const form = new FormData(event.target as HTMLFormElement);
-    const reached = { movement: Number(form.get("movement")), reps: Number(form.get("reps")) };
+    const form = event.target as HTMLFormElement;
+    const typed = new FormData(form);
+    const reached = { movement: Number(typed.get("movement")), reps: Number(typed.get("reps")) };
     void live.ask({ ask: "enter-extra", athlete, segment, reached }, `extra reps for ${name}`);
+    form.reset();
   };
   return html`
     <form class="entry" @submit=${enter}>
@@ -158,13 +160,14 @@ function entryForm(
 ): TemplateResult {
   const enter = (event: SubmitEvent) => {
     event.preventDefault();
-    const form = new FormData(event.target as HTMLFormElement);
-    const read = readEntry(entry, (field) => String(form.get(field) ?? ""));
+    const form = event.target as HTMLFormElement;
+    const typed = new FormData(form);
+    const read = readEntry(entry, (field) => String(typed.get(field) ?? ""));
     live.lay({ ...over, problem: "problem" in read ? read.problem : "" });
-    if ("tally" in read) {
-      const [main, rest] = tallyWords(read.tally, undefined);
-      void live.ask({ ask: "set-tally", athlete, segment, tally: read.tally }, `${main} ${rest} for ${name}`);
-    }
+    if ("problem" in read) return;
+    const [main, rest] = tallyWords(read.tally, undefined);
+    void live.ask({ ask: "set-tally", athlete, segment, tally: read.tally }, `${main} ${rest} for ${name}`);
+    form.reset();
   };
   return html`
     <form class="entry" @submit=${enter}>

@@ -46,6 +46,12 @@ async fn a_sheet_is_kept_even_with_problems_and_then_opens_no_class() {
     let qr = open.program("GET", "/api/qr.svg").bearer(&coach).send().await;
     assert_eq!(qr.header("content-type"), Some("image/svg+xml"));
     assert_eq!(qr.body, crate::qr::svg(&address));
+    let token = "0123456789abcdef0123456789abcdef";
+    let personal = open.program("GET", &format!("/api/qr.svg?me={token}")).bearer(&coach);
+    let holds = format!("http://{}/#me={token}", open.address);
+    assert_eq!(personal.send().await.body, crate::qr::svg(&holds));
+    let wrong = open.program("GET", "/api/qr.svg?me=javascript").bearer(&coach).send().await;
+    assert_eq!(wrong.status, 400);
     open.stop().await;
 }
 
