@@ -18,7 +18,7 @@ use super::problem::Problem;
 use super::sign_in::cookie;
 use super::{App, forgive};
 use crate::access::{ClassCode, Holder, Role, Sender, Token};
-use crate::house::{HouseProblem, Joined, Newcomer};
+use crate::house::{HouseProblem, Identity, Joined, Newcomer};
 
 /// What a phone sends that has scanned the class code.
 #[derive(Deserialize)]
@@ -86,7 +86,9 @@ pub(super) async fn join(
         }
     };
     let joined = app.house.join(&code, who, sent.choice, sent.at_home).await?;
-    come_in(&app, sender, joined).await
+    let Joined { class, athlete } = joined;
+    let token = app.let_in(Holder::Athlete { class, athlete }).await?;
+    Ok(came_in(&app, sender, joined, &token))
 }
 
 /// What a phone sends that has opened a personal link.
@@ -95,23 +97,21 @@ pub(super) struct Personal {
     token: String,
 }
 
-/// Lets somebody in by their personal link, on any number of devices.
+/// Lets somebody in by their personal link, on any number of devices. The link's token is what each
+/// of them keeps: another one would be worth the same, and every use of the link would write one.
 pub(super) async fn personal(
     State(app): State<Arc<App>>,
     Extension(sender): Extension<Sender>,
     Sent(sent): Sent<Personal>,
 ) -> Result<Response, Problem> {
-    let grant = match Token::parse(&sent.token) {
-        Some(token) => app.store.grant(token.hash())?,
-        None => None,
-    };
-    let Some(Holder::Athlete { class, athlete }) = grant.map(|grant| grant.holder) else {
-        return Err(Problem::not_found(
-            "This link is not valid, or no longer: ask the coach for a new one.",
-        ));
+    let not_valid =
+        || Problem::not_found("This link is not valid, or no longer: ask the coach for a new one.");
+    let token = Token::parse(&sent.token).ok_or_else(not_valid)?;
+    let Some(Identity::Athlete { class, athlete }) = app.identity(&token)? else {
+        return Err(not_valid());
     };
     let joined = app.house.join_personal(class, athlete).await?;
-    come_in(&app, sender, joined).await
+    Ok(came_in(&app, sender, joined, &token))
 }
 
 /// What somebody is answered who has come in.
@@ -123,14 +123,13 @@ struct CameIn {
     token: Option<String>,
 }
 
-async fn come_in(app: &App, sender: Sender, joined: Joined) -> Result<Response, Problem> {
+fn came_in(app: &App, sender: Sender, joined: Joined, token: &Token) -> Response {
     let Joined { class, athlete } = joined;
-    let token = app.let_in(Holder::Athlete { class, athlete }).await?;
     let answer = |token| Json(CameIn { athlete, class, token });
-    Ok(match sender {
-        Sender::Page => (cookie(app, Role::Athlete, &token), answer(None)).into_response(),
+    match sender {
+        Sender::Page => (cookie(app, Role::Athlete, token), answer(None)).into_response(),
         Sender::Program => answer(Some(token.to_string())).into_response(),
-    })
+    }
 }
 
 /// What a wall is answered that asks to be let in.
