@@ -81,7 +81,6 @@ pub async fn start(data: &Path, base: &str, names: &[String]) -> Result<Started,
         records.push(Record::Setting(Setting::SetupToken(token.hash())));
     }
     store.write(records).await?;
-    let _ = (base, clock_start);
     let house = House::start(Arc::clone(&store), clock.clone(), clock_start, base).await?;
     let names = OwnNames::new(machine_name().as_deref(), names);
     Ok(Started { app: App::new(house.clone(), store, clock, names), house, set_up })

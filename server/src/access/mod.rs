@@ -18,7 +18,7 @@ use uuid::Uuid;
 pub use code::ClassCode;
 pub use cookie::Role;
 pub use guess::GuessLimiter;
-pub use origin::{OwnNames, Sender, Stranger};
+pub use origin::{OwnNames, Sender, Stranger, is_own_machine};
 pub use passphrase::{Passphrase, PassphraseHash, PassphraseProblem};
 pub use token::{Token, TokenHash};
 

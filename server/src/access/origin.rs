@@ -65,16 +65,43 @@ impl OwnNames {
     }
 
     fn are(&self, host: &str) -> bool {
-        let Ok(authority) = host.parse::<Authority>() else { return false };
-        // Nothing but a name and a port: no user before it, nothing odd after it.
-        let port = host.strip_prefix(authority.host()).map(|rest| rest.strip_prefix(':'));
-        let Some(port) = port else { return false };
-        if !port.unwrap_or_default().bytes().all(|digit| digit.is_ascii_digit()) {
-            return false;
+        match Name::of(host) {
+            Some(Name::Address(_)) => true,
+            Some(Name::Word(name)) => name == "localhost" || self.0.contains(&name),
+            None => false,
+        }
+    }
+}
+
+/// Whether browsers trust what comes from this host as if it came over TLS: it cannot be anyone but
+/// the machine itself (Secure Contexts standard).
+pub fn is_own_machine(host: &str) -> bool {
+    match Name::of(host) {
+        Some(Name::Address(address)) => address.is_loopback(),
+        Some(Name::Word(name)) => name == "localhost",
+        None => false,
+    }
+}
+
+/// What a `Host` header names.
+enum Name {
+    Address(IpAddr),
+    /// In lower case.
+    Word(String),
+}
+
+impl Name {
+    /// Reads a name and perhaps a port, and nothing else: no user before them, nothing odd after.
+    fn of(host: &str) -> Option<Self> {
+        let authority: Authority = host.parse().ok()?;
+        let rest = host.strip_prefix(authority.host())?;
+        let port = rest.strip_prefix(':').unwrap_or(rest);
+        if !port.bytes().all(|digit| digit.is_ascii_digit()) {
+            return None;
         }
         let name = comparable(authority.host()).to_lowercase();
         let literal = name.trim_start_matches('[').trim_end_matches(']');
-        literal.parse::<IpAddr>().is_ok() || name == "localhost" || self.0.contains(&name)
+        Some(literal.parse().map_or_else(|_| Self::Word(name.clone()), Self::Address))
     }
 }
 
@@ -137,6 +164,21 @@ mod tests {
         }
         assert_eq!(sender(&[]), Err(Stranger::Host));
         assert_eq!(sender(&[(HOST, "localhost"), (HOST, "localhost")]), Err(Stranger::Host));
+    }
+
+    #[test]
+    fn the_machine_itself_is_trusted_without_tls() {
+        for (host, own) in [
+            ("localhost:7600", true),
+            ("127.0.0.1:7600", true),
+            ("[::1]:7600", true),
+            ("10.0.0.7:7600", false),
+            ("quay.local", false),
+            ("localhost.elsewhere.example", false),
+            ("", false),
+        ] {
+            assert_eq!(is_own_machine(host), own, "{host}");
+        }
     }
 
     #[test]

@@ -15,7 +15,7 @@ use hyper::server::conn::http1;
 use hyper::service::{Service as _, service_fn};
 use hyper_util::rt::{TokioIo, TokioTimer};
 use hyper_util::service::TowerToHyperService;
-use tokio::io::{AsyncRead, AsyncWrite, ReadBuf};
+use tokio::io::{AsyncRead, AsyncReadExt, AsyncWrite, AsyncWriteExt, ReadBuf};
 use tokio::net::{TcpListener, TcpStream};
 use tokio::sync::{OwnedSemaphorePermit, Semaphore, watch};
 use tokio::task::JoinSet;
@@ -23,7 +23,7 @@ use tokio::task::JoinSet;
 /// Connections at once: a hundred phones with the six that a browser opens at most while it loads a
 /// page, and as many as that again in walls and coach devices. It stays under the 1024 open files
 /// that a process is commonly given.
-const CONNECTIONS_MAX: usize = 720;
+pub(super) const CONNECTIONS_MAX: usize = 720;
 
 /// Headers in bytes: cookies of all three roles and what browsers add come to under 4 KiB.
 const HEADER_BYTES_MAX: usize = 16 * 1024;
@@ -44,6 +44,12 @@ const REFUSED_PAUSE: Duration = Duration::from_millis(50);
 /// How long requests under way have to end, so that the whole server stops within a second.
 const ENDING_WITHIN: Duration = Duration::from_millis(500);
 
+/// Connections that are told at once that there is no room; any more are just closed.
+const TURNED_AWAY_MAX: usize = 32;
+
+/// How long telling one of them may take.
+const TURNED_AWAY_WITHIN: Duration = Duration::from_secs(1);
+
 /// What a connection is answered that there is no room for.
 const NO_ROOM: &str = r#"{"type":"about:blank","title":"Service Unavailable","status":503,"detail":"The house has no room for another connection. Close pages that nobody looks at, and try again."}"#;
 
@@ -51,13 +57,16 @@ const NO_ROOM: &str = r#"{"type":"about:blank","title":"Service Unavailable","st
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Peer(pub(super) IpAddr);
 
-/// Serves connections until `shutdown`, then lets requests under way end.
+/// Serves up to `connections_max` connections at once until `shutdown`, then lets requests under way
+/// end.
 pub(super) async fn serve(
     listener: TcpListener,
     router: Router,
+    connections_max: usize,
     shutdown: impl Future<Output = ()>,
 ) {
-    let places = Arc::new(Semaphore::new(CONNECTIONS_MAX));
+    let places = Arc::new(Semaphore::new(connections_max));
+    let door = Arc::new(Semaphore::new(TURNED_AWAY_MAX));
     let (ending, _) = watch::channel(());
     let mut connections = JoinSet::new();
     let mut shutdown = pin!(shutdown);
@@ -73,7 +82,11 @@ pub(super) async fn serve(
                     let stream = Placed { stream, _place: place };
                     connections.spawn(connection(stream, peer, router.clone(), ending.subscribe()));
                 }
-                Err(_) => turn_away(&stream),
+                Err(_) => {
+                    if let Ok(place) = Arc::clone(&door).try_acquire_owned() {
+                        connections.spawn(turn_away(stream, place));
+                    }
+                }
             },
             Err(error) => {
                 tracing::warn!(%error, "a connection could not be accepted");
@@ -125,16 +138,22 @@ async fn connection(
     }
 }
 
-/// Says that there is no room, as far as the send buffer of a new connection takes it at once: all
-/// of it, in practice.
-fn turn_away(stream: &TcpStream) {
+/// Says that there is no room.
+async fn turn_away(mut stream: TcpStream, _place: OwnedSemaphorePermit) {
     let answer = format!(
         "HTTP/1.1 503 Service Unavailable\r\ncontent-type: application/problem+json\r\n\
          retry-after: 2\r\nconnection: close\r\ncontent-length: {}\r\n\r\n{NO_ROOM}",
         NO_ROOM.len()
     );
-    if let Err(error) = stream.try_write(answer.as_bytes()) {
-        tracing::debug!(%error, "a connection went before it was turned away");
+    let telling = async {
+        stream.write_all(answer.as_bytes()).await?;
+        stream.shutdown().await?;
+        // Were the request left unread, closing would take the answer back (TCP resets).
+        let mut request = stream.take(HEADER_BYTES_MAX as u64);
+        tokio::io::copy(&mut request, &mut tokio::io::sink()).await
+    };
+    if !matches!(tokio::time::timeout(TURNED_AWAY_WITHIN, telling).await, Ok(Ok(_))) {
+        tracing::debug!("a connection went before it was turned away");
     }
 }
 

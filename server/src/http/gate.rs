@@ -17,7 +17,7 @@ use axum::response::{IntoResponse, Response};
 
 use super::App;
 use super::problem::Problem;
-use crate::access::{Role, Sender, Stranger, Token};
+use crate::access::{Role, Sender, Stranger, Token, is_own_machine};
 use crate::house::Identity;
 
 /// How long a request may take, its body and its turn at the passphrase included. A page gives up
@@ -70,23 +70,25 @@ pub(super) async fn guard(
         }
     };
     tracing::debug!(%method, path, status = answer.status().as_u16(), "answered");
-    with_headers(answer, sender.ok().and(host.as_ref()))
+    let host = sender.ok().and(host.as_ref()).and_then(|host| host.to_str().ok());
+    with_headers(answer, host, app.secure)
 }
 
 /// The security headers. `host` is one of the house's own names.
-fn with_headers(mut answer: Response, host: Option<&HeaderValue>) -> Response {
+fn with_headers(mut answer: Response, host: Option<&str>, secure: bool) -> Response {
+    const RESOURCE_POLICY: HeaderName = HeaderName::from_static("cross-origin-resource-policy");
+    const OPENER_POLICY: HeaderName = HeaderName::from_static("cross-origin-opener-policy");
+    const EMBEDDER_POLICY: HeaderName = HeaderName::from_static("cross-origin-embedder-policy");
     let headers = answer.headers_mut();
-    for (name, value) in [
-        (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
-        (header::REFERRER_POLICY, "no-referrer"),
-        // The three together isolate the pages, which also gives them a finer clock.
-        (HeaderName::from_static("cross-origin-opener-policy"), "same-origin"),
-        (HeaderName::from_static("cross-origin-embedder-policy"), "require-corp"),
-        (HeaderName::from_static("cross-origin-resource-policy"), "same-origin"),
-    ] {
-        headers.insert(name, HeaderValue::from_static(value));
+    headers.insert(header::X_CONTENT_TYPE_OPTIONS, HeaderValue::from_static("nosniff"));
+    headers.insert(header::REFERRER_POLICY, HeaderValue::from_static("no-referrer"));
+    headers.insert(RESOURCE_POLICY, HeaderValue::from_static("same-origin"));
+    // These isolate the pages, which also gives them a finer clock. Where browsers do not trust the
+    // connection they ignore both, and complain.
+    if secure || host.is_some_and(is_own_machine) {
+        headers.insert(OPENER_POLICY, HeaderValue::from_static("same-origin"));
+        headers.insert(EMBEDDER_POLICY, HeaderValue::from_static("require-corp"));
     }
-    let host = host.and_then(|host| host.to_str().ok());
     headers.insert(header::CONTENT_SECURITY_POLICY, content_security_policy(host));
     if !headers.contains_key(header::CACHE_CONTROL) {
         headers.insert(header::CACHE_CONTROL, HeaderValue::from_static("no-store"));
@@ -94,14 +96,12 @@ fn with_headers(mut answer: Response, host: Option<&HeaderValue>) -> Response {
     answer
 }
 
-/// Scripts, styles and fonts come from the house alone. The pages draw pictures of their own and play
-/// a silent video of their own to keep a screen awake. Some browsers do not count a WebSocket to the
-/// same address as `'self'`, so it is named.
+/// Everything comes from the house alone, but for the empty icon that stands in the pages themselves.
+/// Some browsers do not count a WebSocket to the same address as `'self'`, so it is named.
 fn content_security_policy(host: Option<&str>) -> HeaderValue {
     let sockets = host.map(|host| format!(" ws://{host} wss://{host}")).unwrap_or_default();
     let policy = format!(
-        "default-src 'self'; connect-src 'self'{sockets}; img-src 'self' data: blob:; \
-         media-src 'self' data: blob:; object-src 'none'; base-uri 'none'; form-action 'self'; \
+        "default-src 'self'; connect-src 'self'{sockets}; img-src 'self' data:; object-src 'none'; base-uri 'none'; form-action 'self'; \
          frame-ancestors 'none'"
     );
     HeaderValue::from_str(&policy).expect("a host that was checked is fit for a header")

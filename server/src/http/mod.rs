@@ -118,11 +118,19 @@ fn grant(token: &Token, holder: Holder, now: WallTime) -> Record {
 /// Serves until `shutdown`. Devices that follow a class are then told that the house goes away, and
 /// requests under way may end.
 pub async fn run(listener: TcpListener, app: App, shutdown: impl Future<Output = ()>) {
-    let app = Arc::new(app);
-    let house = app.house.clone();
+    serve(listener, &Arc::new(app), accept::CONNECTIONS_MAX, shutdown).await;
+}
+
+/// The same with a bound on the connections.
+async fn serve(
+    listener: TcpListener,
+    app: &Arc<App>,
+    connections_max: usize,
+    shutdown: impl Future<Output = ()>,
+) {
     let ending = async {
         shutdown.await;
-        house.shut_down().await;
+        app.house.shut_down().await;
     };
-    accept::serve(listener, routes::router(&app), ending).await;
+    accept::serve(listener, routes::router(app), connections_max, ending).await;
 }

@@ -192,6 +192,7 @@ async fn who_follows_says_as_whom() {
 async fn every_answer_tells_the_browser_what_it_may_do() {
     let open = Open::first().await;
     for path in ["/", "/coach", "/wall", "/api/house", "/api/sheets", "/nothing"] {
+        // The address is of the machine itself, so the pages can be isolated.
         let answer = open.page("GET", path).send().await;
         let policy = answer.header("content-security-policy").unwrap();
         assert!(policy.starts_with("default-src 'self'; "), "{path}: {policy}");
@@ -210,5 +211,8 @@ async fn every_answer_tells_the_browser_what_it_may_do() {
         let caching = answer.header("cache-control").unwrap();
         assert_eq!(caching == "no-store", !matches!(path, "/" | "/coach" | "/wall"), "{path}");
     }
+    let elsewhere = open.program("GET", "/").host("10.0.0.7").send().await;
+    assert_eq!(elsewhere.header("cross-origin-opener-policy"), None);
+    assert_eq!(elsewhere.header("cross-origin-resource-policy"), Some("same-origin"));
     open.stop().await;
 }

@@ -2,6 +2,7 @@
 
 mod access;
 mod client;
+mod connections;
 mod doors;
 mod sheets;
 
@@ -14,7 +15,7 @@ use tokio::net::TcpListener;
 use tokio::sync::oneshot;
 use tokio::task::JoinHandle;
 
-use super::{App, accept, routes};
+use super::{App, accept, serve};
 use crate::access::{Holder, Passphrase, PassphraseHash, Token, random_id};
 use crate::start::start;
 use crate::store::{Record, Setting};
@@ -38,17 +39,23 @@ struct Open {
 impl Open {
     /// A house on its first start.
     async fn first() -> Self {
+        Self::with_room_for(accept::CONNECTIONS_MAX).await
+    }
+
+    /// The same with another bound on its connections.
+    async fn with_room_for(connections_max: usize) -> Self {
         let data = tempfile::tempdir().unwrap();
         let listener = TcpListener::bind("127.0.0.1:0").await.unwrap();
         let address = listener.local_addr().unwrap();
         let started = start(data.path(), &format!("http://{address}"), &[]).await.unwrap();
         let app = Arc::new(started.app);
         let (shutdown, told) = oneshot::channel();
-        let router = routes::router(&app);
-        let served = tokio::spawn(accept::serve(listener, router, async {
+        let serving = Arc::clone(&app);
+        let served = tokio::spawn(async move {
             // Resolves as well when the test is over.
-            let _ = told.await;
-        }));
+            let shutdown = async { drop(told.await) };
+            serve(listener, &serving, connections_max, shutdown).await;
+        });
         let set_up = started.set_up.unwrap();
         Self { app, address, set_up, _data: data, shutdown: Some(shutdown), served }
     }
