@@ -1,0 +1,51 @@
+// Headless Chromium, one context for each screen, and pictures of what they show.
+
+import { mkdir } from "node:fs/promises";
+import { chromium } from "playwright-core";
+
+const PICTURES = new URL("../../../artefacts/", import.meta.url);
+
+export const SCREENS = {
+  wall: { width: 1920, height: 1080 },
+  wall4k: { width: 3840, height: 2160 },
+  phone: { width: 390, height: 844 },
+  tablet: { width: 1024, height: 768 },
+};
+
+export async function openBrowser() {
+  const browser = await chromium.launch({
+    executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
+    args: [
+      "--no-sandbox",
+      "--disable-gpu",
+      "--disable-quic",
+      "--no-first-run",
+      "--disable-background-networking",
+      "--disable-component-update",
+      "--disable-sync",
+    ],
+  });
+  const troubles = [];
+  return {
+    /** What the pages' consoles complained of. */
+    troubles,
+    /** A device of its own: no cookies or storage in common with the others. */
+    async device(screen, address) {
+      const context = await browser.newContext({
+        viewport: SCREENS[screen],
+        hasTouch: screen === "phone" || screen === "tablet",
+      });
+      const page = await context.newPage();
+      page.on("pageerror", (error) => troubles.push(`${address}: ${error.message}`));
+      await page.goto(address);
+      return page;
+    },
+    close: () => browser.close(),
+  };
+}
+
+/** Keeps a picture of a page beside the build, for people to look at. */
+export async function picture(page, name) {
+  await mkdir(PICTURES, { recursive: true });
+  await page.screenshot({ path: new URL(`${name}.png`, PICTURES).pathname });
+}
