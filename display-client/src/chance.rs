@@ -42,7 +42,7 @@ impl Chance {
 ///
 /// # Panics
 /// Where the system has no random source, without which nothing can be secret or unique.
-pub(crate) fn id() -> Uuid {
+pub fn id() -> Uuid {
     let mut bytes = [0; 16];
     getrandom::fill(&mut bytes).expect("the system has a random source");
     uuid::Builder::from_random_bytes(bytes).into_uuid()

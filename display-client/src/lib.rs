@@ -14,4 +14,5 @@ pub mod coach;
 pub mod device;
 pub mod follow;
 
+pub use chance::id as random_id;
 pub use clock::now;
