@@ -46,7 +46,12 @@ impl House {
     /// Starts a house on a free port with an empty data folder, and sets its passphrase through the
     /// link that it prints.
     pub async fn start() -> Self {
-        let data = TempDir::new().expect("a folder for the house's data");
+        Self::start_in(&env::temp_dir()).await
+    }
+
+    /// The same, with the data folder in a folder that is given.
+    pub async fn start_in(parent: &Path) -> Self {
+        let data = TempDir::new_in(parent).expect("a folder for the house's data");
         // The port is free again before the server takes it; nothing else here asks for this one.
         let port = TcpListener::bind("127.0.0.1:0").and_then(|free| free.local_addr());
         let listen = port.expect("a free port").to_string();

@@ -1,0 +1,171 @@
+//! `make bench`: figures of the built server on this machine, as JSON lines and then as a table.
+//!
+//! 1. From tap to wall: 40 phones tap 40 times a second in all, and two walls on loopback note when
+//!    the frame with the round has come. Beside it stands what the same disk takes for 4 KiB and an
+//!    fdatasync, measured right before and after in the data folder, for no tap is shown before it
+//!    is on disk.
+//! 2. What the server uses with 60 devices in a running class, at the tap rate of a real one. The
+//!    server is started anew after the passphrase was set, so that its hashing is not in the memory.
+//!
+//! All devices run in this one process and share the processors with the server.
+//! `floorbell-bench --short` runs a tenth of it, to see that it works; its figures say little.
+
+mod load;
+mod machine;
+
+use std::env;
+use std::io;
+use std::path::{Path, PathBuf};
+use std::time::{Duration, Instant};
+
+use floorbell_core::ids::SegmentIndex;
+use floorbell_tests::house::House;
+use floorbell_tests::people::{Coach, Phone, Wall};
+use serde_json::{Value, json};
+
+use load::{Load, lock};
+
+/// Segments: 0 lead-in, 1 work.
+const SHEET: &str = "# Bench\n\n## Tide: AMRAP 30 min\n\n- 5 squat\n";
+const WORK: SegmentIndex = SegmentIndex(1);
+
+#[tokio::main]
+async fn main() -> io::Result<()> {
+    let short = env::args().any(|argument| argument == "--short");
+    let length = |secs| Duration::from_secs(if short { secs / 10 } else { secs });
+    let parent = data_parent();
+    let tap_to_wall = tap_to_wall(&parent, length(30)).await?;
+    println!("{tap_to_wall}");
+    let use_of_machine = use_of_machine(&parent, length(60)).await?;
+    println!("{use_of_machine}");
+    print!("\n{}", table(&[tap_to_wall, use_of_machine]));
+    Ok(())
+}
+
+/// Where data folders are made: beside the built program, since /tmp may be in memory and then knows
+/// no fdatasync. `FLOORBELL_BENCH_DATA` names another disk.
+fn data_parent() -> PathBuf {
+    let program = floorbell_tests::house::program();
+    let beside = program.parent().map(Path::to_path_buf).unwrap_or_default();
+    env::var_os("FLOORBELL_BENCH_DATA").map_or(beside, PathBuf::from)
+}
+
+/// A class in the middle of work, with so many walls and phones.
+async fn running_class(
+    house: &House,
+    walls: usize,
+    phones: usize,
+) -> (Coach, Vec<Wall>, Vec<Phone>) {
+    let class = house.open(SHEET).await;
+    let mut coach = house.coach().await;
+    let mut all_walls = Vec::new();
+    for _ in 0..walls {
+        all_walls.push(house.wall(&mut coach).await);
+    }
+    let mut all_phones = Vec::new();
+    for number in 0..phones {
+        all_phones.push(house.phone(&class, &format!("Crew {}", number + 1)).await);
+    }
+    coach.go_to_work(WORK).await;
+    for phone in &mut all_phones {
+        phone.sees_work(WORK).await;
+    }
+    (coach, all_walls, all_phones)
+}
+
+async fn tap_to_wall(parent: &Path, time: Duration) -> io::Result<Value> {
+    let (walls, phones) = (2, 40);
+    let house = House::start_in(parent).await;
+    let (coach, wall_devices, phone_devices) = running_class(&house, walls, phones).await;
+    let mut syncs = machine::fdatasync(house.data())?;
+    let load = Load::new(coach, wall_devices, phone_devices, WORK, Duration::from_secs(1));
+    load.tap_for(time).await;
+    syncs.extend(machine::fdatasync(house.data())?);
+
+    let tapped = lock(&load.tapped);
+    let mut delays = Vec::new();
+    for shown in &load.shown {
+        let shown = lock(shown);
+        let found = tapped.iter().filter_map(|(round, at)| Some(*shown.get(round)? - *at));
+        delays.extend(found.map(|delay| Duration::from_micros(delay.as_micros().unsigned_abs())));
+    }
+    let missing = tapped.len() * walls - delays.len();
+    let fdatasync_p99 = percentile(&mut syncs, 0.99);
+    Ok(json!({
+        "bench": "from tap to wall",
+        "phones": phones,
+        "walls": walls,
+        "taps": tapped.len(),
+        "taps_per_second": tapped.len() as f64 / time.as_secs_f64(),
+        "not_shown": missing,
+        "p50_ms": millis(percentile(&mut delays, 0.5)),
+        "p99_ms": millis(percentile(&mut delays, 0.99)),
+        "max_ms": millis(percentile(&mut delays, 1.0)),
+        "fdatasync_p50_ms": millis(percentile(&mut syncs, 0.5)),
+        "fdatasync_p99_ms": millis(fdatasync_p99),
+        "p50_goal_ms": 15.0,
+        "p99_goal_ms": millis(Duration::from_millis(50).max(Duration::from_millis(10) + 3 * fdatasync_p99)),
+    }))
+}
+
+async fn use_of_machine(parent: &Path, time: Duration) -> io::Result<Value> {
+    let (walls, phones) = (2, 57);
+    // A round in 45 s is what a real piece has.
+    let every = Duration::from_secs(45);
+    let mut house = House::start_in(parent).await;
+    house.kill_and_restart().await;
+    let (coach, wall_devices, phone_devices) = running_class(&house, walls, phones).await;
+    let load = Load::new(coach, wall_devices, phone_devices, WORK, every);
+    let pid = house.pid().ok_or(io::ErrorKind::NotFound)?;
+    let (before, began) = (machine::cpu_time(pid)?, Instant::now());
+    load.tap_for(time).await;
+    let used = machine::cpu_time(pid)?.saturating_sub(before);
+    let percent = 100.0 * used.as_secs_f64() / began.elapsed().as_secs_f64();
+    Ok(json!({
+        "bench": "use of the machine",
+        "devices": walls + phones + 1,
+        "taps": lock(&load.tapped).len(),
+        "seconds": began.elapsed().as_secs_f64(),
+        "cpu_percent_of_one_core": (percent * 100.0).round() / 100.0,
+        "resident_mib": (machine::resident_kib(pid)? as f64 / 102.4).round() / 10.0,
+        "cpu_goal_percent": 2.0,
+        "resident_goal_mib": 40.0,
+    }))
+}
+
+/// The value below which a share of all lies; nothing where there are none.
+fn percentile(values: &mut [Duration], share: f64) -> Duration {
+    values.sort_unstable();
+    let rank = (share * values.len() as f64).ceil() as usize;
+    values.get(rank.saturating_sub(1)).copied().unwrap_or_default()
+}
+
+fn millis(duration: Duration) -> f64 {
+    (duration.as_secs_f64() * 1e5).round() / 100.0
+}
+
+/// The figures with their goals, for people.
+fn table(results: &[Value]) -> String {
+    let line =
+        |what: &str, figure: String, goal: String| format!("{what:<44}{figure:>12}{goal:>20}\n");
+    let mut lines = vec![line("", "this run".into(), "goal".into())];
+    for result in results {
+        let figure = |name: &str| result[name].as_f64();
+        for (what, name, unit, goal) in [
+            ("tap to wall, p50", "p50_ms", "ms", "p50_goal_ms"),
+            ("tap to wall, p99", "p99_ms", "ms", "p99_goal_ms"),
+            ("tap to wall, slowest", "max_ms", "ms", ""),
+            ("taps that no wall showed", "not_shown", "", ""),
+            ("4 KiB and fdatasync, p50", "fdatasync_p50_ms", "ms", ""),
+            ("4 KiB and fdatasync, p99", "fdatasync_p99_ms", "ms", ""),
+            ("server, 60 devices: of one core", "cpu_percent_of_one_core", "%", "cpu_goal_percent"),
+            ("server, 60 devices: memory", "resident_mib", "MiB", "resident_goal_mib"),
+        ] {
+            if let Some(found) = figure(name) {
+                let goal = figure(goal).map(|goal| format!("at most {goal} {unit}"));
+                lines.push(line(what, format!("{found} {unit}"), goal.unwrap_or_default()));
+            }
+        }
+    }
+    lines.concat()
+}
