@@ -136,6 +136,7 @@ describe("devices", () => {
   test("are named by whom they serve", () => {
     expect(deviceName(device("Ada"), people)).toBe("Ada's phone");
     expect(deviceName(device("gone"), people)).toBe("A phone");
+    expect(deviceName(device("Ada"), people, "Ada")).toBe("This device");
   });
 
   test("that have not confirmed a stop are named, those out of reach apart", () => {

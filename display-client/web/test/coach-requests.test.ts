@@ -125,6 +125,33 @@ describe("a call", () => {
   });
 });
 
+describe("a request that is given up", () => {
+  test("is not sent again, and its asker is told", async () => {
+    const { requests, sent, pass, timers } = around();
+    const asked = requests.ask({ ask: "close" }, "close");
+    pass(LATE_MS);
+    const [notice] = requests.told;
+    expect(notice?.of).toBe("r1");
+    sent.length = 0;
+    requests.giveUp("r1");
+    expect(requests.told).toEqual([]);
+    requests.connected();
+    pass(10 * RESEND_MS);
+    expect(sent).toEqual([]);
+    expect(timers()).toBe(0);
+    expect(await asked).toMatchObject({ outcome: "refused", code: "given-up" });
+  });
+
+  test("is never a stop", () => {
+    const { requests, sent } = around();
+    requests.call({ call: "stop" }, SEEN);
+    requests.giveUp("r1");
+    sent.length = 0;
+    requests.connected();
+    expect(sent).toHaveLength(1);
+  });
+});
+
 describe("a stop", () => {
   test("stands at once, is undelivered after 500 ms, and delivered when the house says so", () => {
     const { requests, pass, answer } = around();

@@ -1,9 +1,10 @@
 /** The calls that make sense now: two large targets, each in its own place, and the others at hand. */
 import { html, nothing, type TemplateResult } from "lit-html";
+import { SECOND } from "../shared/clock";
 import type { CallsNow, Offer } from "./calls";
 import { plannedWords } from "./calls";
 import type { Live, Shown } from "./live";
-import { blockTitle, segmentName } from "./words";
+import { blockTitle, callWord, segmentName } from "./words";
 
 /** In the row under the two large ones; the rest stands behind "More". */
 const AT_HAND = 3;
@@ -60,11 +61,26 @@ function small(live: Live, { call, word, detail }: Offer): TemplateResult {
   return html`<button @click=${() => live.call(call)}><b>${word}</b><span>${detail}</span></button>`;
 }
 
+/** Takes back the last call, and says which and for how long still; nothing where none can be taken back. */
+export function takeBackButton({ live, view, at }: Shown): TemplateResult | typeof nothing {
+  const { take_back: last } = view;
+  const left = last?.until == null ? null : last.until - at;
+  if (last === null || (left !== null && left <= 0)) return nothing;
+  return html`
+    <button class="take-back" @click=${() => live.requests.takeBack(last.id)}>
+      <span>Take back: <b>${callWord(last)}</b></span>
+      <span>${left === null ? "until the bell" : `${Math.ceil(left / SECOND)} s`}</span>
+    </button>
+  `;
+}
+
 /** Every call of the moment with what it leads to, and the segments to jump to. */
-export function allCalls({ live, state, calls, showing }: Shown): TemplateResult {
+export function allCalls(shown: Shown): TemplateResult {
+  const { live, state, calls, showing } = shown;
   const here = "index" in showing ? showing.index : null;
   return html`
     <h2>All calls</h2>
+    ${takeBackButton(shown)}
     <div class="grid">${calls.others.map((offer) => small(live, offer))}</div>
     <h3>Jump to</h3>
     <ol class="jumps">

@@ -30,7 +30,8 @@ export interface CallsNow {
 /** Within this much of a segment, back goes to the one before (rule 1.6). */
 const BACK_TO_BEFORE = 2 * SECOND;
 
-const NONE: CallsNow = { still: null, onward: null, main: null, others: [], jumps: [] };
+/** Nothing is called: before there is a class, and once it is closed. */
+export const NO_CALLS: CallsNow = { still: null, onward: null, main: null, others: [], jumps: [] };
 
 export function callsNow(
   showing: Showing,
@@ -41,7 +42,7 @@ export function callsNow(
   const name = (at: SegmentIndex | null) => nameAt(at, segments, session);
   if (stopped) {
     const detail = "takes the stop notice away";
-    return { ...NONE, still: { call: { call: "resume" }, word: "Resume", detail }, main: "still" };
+    return { ...NO_CALLS, still: { call: { call: "resume" }, word: "Resume", detail }, main: "still" };
   }
   switch (showing.phase) {
     case "gathering": {
@@ -50,12 +51,12 @@ export function callsNow(
         word: "Start",
         detail: name(following(segments, -1)),
       } as const;
-      return { ...NONE, onward, main: "onward" };
+      return { ...NO_CALLS, onward, main: "onward" };
     }
     case "done": {
       const last = segments.findLastIndex(({ dropped }) => !dropped);
       const back = { call: { call: "back" }, word: "Back", detail: name(last) } as const;
-      return { ...NONE, others: [back], jumps: jumpsFrom(null, segments) };
+      return { ...NO_CALLS, others: [back], jumps: jumpsFrom(null, segments) };
     }
     default:
       return inSegment(showing, segments, session);

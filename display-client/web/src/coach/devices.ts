@@ -1,6 +1,6 @@
 /** The devices that follow the class, those in trouble first (rule 2.6). Pure. */
 import { SECOND } from "../shared/clock";
-import type { DeviceLine, HouseTime, Person } from "../shared/wire";
+import type { DeviceId, DeviceLine, HouseTime, Person } from "../shared/wire";
 
 /** A bound over this is more than a frame of a screen: its digits may be seen to differ. */
 const BOUND_MAX = 50_000;
@@ -36,8 +36,9 @@ export function byTrouble(
   );
 }
 
-/** `Wall 2`, `Coach device`, `Ida's phone`. */
-export function deviceName(line: DeviceLine, people: readonly Person[]): string {
+/** `Wall 2`, `Coach device`, `Ida's phone`; `This device`, where it is known which that is. */
+export function deviceName(line: DeviceLine, people: readonly Person[], own?: DeviceId): string {
+  if (line.device === own) return "This device";
   switch (line.role) {
     case "wall":
       return `Wall ${line.number}`;

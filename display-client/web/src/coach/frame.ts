@@ -1,8 +1,8 @@
 /** The frame of the class page: the clock, the calls, the tabs, and STOP, always in the same place. */
 import { html, nothing, type TemplateResult } from "lit-html";
-import { minutes, SECOND, type Showing, type Standing, secondsLeft } from "../shared/clock";
+import { minutes, type Showing, type Standing, secondsLeft } from "../shared/clock";
 import { KIND_WORDS } from "../shared/words";
-import { callsPanel } from "./calls-panel";
+import { callsPanel, takeBackButton } from "./calls-panel";
 import { floorPanel } from "./floor-panel";
 import { housePanel } from "./house-panel";
 import type { Shown, Tab } from "./live";
@@ -10,7 +10,7 @@ import { nowPanel } from "./now-panel";
 import { overPanel } from "./over-panel";
 import { fitLine, planPanel } from "./plan-panel";
 import { stopNotice } from "./stop-panel";
-import { blockTitle, callWord, segmentName } from "./words";
+import { blockTitle, segmentName } from "./words";
 
 const TABS: readonly (readonly [Tab, string])[] = [
   ["now", "Now"],
@@ -27,10 +27,10 @@ const PANELS: Record<Tab, (shown: Shown) => TemplateResult> = {
 };
 
 export function frame(shown: Shown): TemplateResult {
-  const { live } = shown;
+  const { live, state } = shown;
   const over = live.over === null ? null : overPanel(shown, live.over);
   return html`
-    <div class="coach" data-tab=${live.tab} data-phase=${phaseOf(shown.showing)}>
+    <div class="coach" data-tab=${live.tab} data-phase=${state.closed ? "open" : phaseOf(shown.showing)}>
       ${topLine(shown)} ${clockPanel(shown)}
       <section class="content" aria-label=${TABS.find(([tab]) => tab === live.tab)?.[1] ?? ""}>
         ${PANELS[live.tab](shown)}
@@ -56,6 +56,9 @@ function topLine(shown: Shown): TemplateResult {
 
 /** What matters most: a stop that was put aside, a lost connection, else when the class will end. */
 function topRight({ live, state, showing, at }: Shown): TemplateResult {
+  if (state.closed) {
+    return html`<button class="aside" @click=${() => live.turnBack(false)}>Closed. To the sheets</button>`;
+  }
   if (live.stopped) {
     return html`<button class="aside" @click=${() => live.putStopAside(false)}>The stop notice stands. Show it</button>`;
   }
@@ -67,7 +70,7 @@ function topRight({ live, state, showing, at }: Shown): TemplateResult {
 
 function clockPanel(shown: Shown): TemplateResult {
   const { live, state, showing, view } = shown;
-  if (showing.phase === "gathering") {
+  if (showing.phase === "gathering" && !state.closed) {
     const here = view.people.filter((person) => person.here).length;
     const expected = view.people.length - here;
     return html`
@@ -77,11 +80,11 @@ function clockPanel(shown: Shown): TemplateResult {
       </section>
     `;
   }
-  if (showing.phase === "done") {
+  if (showing.phase === "done" || showing.phase === "gathering" || state.closed) {
     return html`
       <section class="clock idle">
-        <p class="phase"><span class="phase-shape"></span><b>Done</b></p>
-        <p class="gathered">The last segment is over.</p>
+        <p class="phase"><span class="phase-shape"></span><b>${state.closed ? "Closed" : "Done"}</b></p>
+        <p class="gathered">${state.closed ? "Results can still be set." : "The last segment is over."}</p>
       </section>
     `;
   }
@@ -119,33 +122,24 @@ function whereWords(showing: Showing & Standing, { state }: Shown): string {
   return [kind === "" ? ofMany : `${kind} ${ofMany}`.trim(), block].filter((part) => part !== "").join(" · ");
 }
 
-/** Take back, and what went wrong: over the calls, so that nothing below a thumb moves. */
-function notices({ live, view, at }: Shown): TemplateResult {
-  const { take_back: takeBack } = view;
-  const left = takeBack?.until == null ? null : takeBack.until - at;
-  const stands = takeBack !== null && (left === null || left > 0);
+/** What went wrong, and take back: over the content, so that nothing below a thumb moves. */
+function notices(shown: Shown): TemplateResult {
+  const { requests, justCalled } = shown.live;
   return html`
-    <div class="notices" role="status">
-      ${live.requests.told.map(
-        ({ id, tone, text }) => html`
-          <div class="notice" data-tone=${tone}>
+    <div class="notices">
+      ${requests.told.map(
+        ({ id, tone, text, of }) => html`
+          <div class="notice" data-tone=${tone} role="alert">
             <p>${text}</p>
-            <button @click=${() => live.requests.dismiss(id)} aria-label="Put this notice away">OK</button>
+            ${
+              of === null
+                ? html`<button @click=${() => requests.dismiss(id)}>OK</button>`
+                : html`<button @click=${() => requests.giveUp(of)}>Give up</button>`
+            }
           </div>
         `,
       )}
-      ${
-        stands && takeBack !== null
-          ? html`
-              <button class="take-back" @click=${() => live.requests.takeBack(takeBack.id)}>
-                <span>Take back: <b>${callWord(takeBack)}</b></span>
-                <span class="left"
-                  >${left === null ? "until the bell" : `${Math.ceil(left / SECOND)} s`}</span
-                >
-              </button>
-            `
-          : nothing
-      }
+      ${justCalled ? takeBackButton(shown) : nothing}
     </div>
   `;
 }

@@ -10,25 +10,29 @@ import type { Settings } from "./settings";
 import { agoWords } from "./words";
 
 export function housePanel(shown: Shown): TemplateResult {
-  const { live } = shown;
+  const { live, state } = shown;
   return html`
     ${codeCard(shown)} ${deviceList(shown)} ${thisDevice(live.settings)} ${houseForm(live.settings)}
     <div class="two-up">
       <button @click=${() => live.lay({ over: "help" })}>Help</button>
       <button @click=${() => live.settings.signOut()}>Sign out</button>
     </div>
-    <button class="wide" @click=${() => live.lay({ over: "close" })}>Close the class</button>
+    ${
+      state.closed
+        ? nothing
+        : html`<button class="wide" @click=${() => live.lay({ over: "close" })}>Close the class</button>`
+    }
   `;
 }
 
-function deviceList({ view, at }: Shown): TemplateResult {
+function deviceList({ live, view, at }: Shown): TemplateResult {
   const devices = byTrouble(view.devices, view.people, at);
   return html`
     <section>
       <h2>Screens and phones</h2>
       ${devices.length === 0 ? html`<p class="quiet">None yet.</p>` : nothing}
       <ul class="devices">
-        ${devices.map((line) => deviceItem(line, deviceName(line, view.people), troubles(line, at), at))}
+        ${devices.map((line) => deviceItem(line, deviceName(line, view.people, live.follower.device), troubles(line, at), at))}
       </ul>
     </section>
   `;

@@ -10,15 +10,17 @@ import { randomId } from "../shared/random";
 import type {
   Ask,
   AthleteId,
+  BlockIndex,
   Call,
   CoachView,
   HouseTime,
   Outcome,
+  RequestId,
   SegmentIndex,
   State,
   ToDevice,
 } from "../shared/wire";
-import { type CallsNow, callsNow, keyOffer } from "./calls";
+import { type CallsNow, callsNow, keyOffer, NO_CALLS } from "./calls";
 import { Counting } from "./counting";
 import type { Order } from "./floor";
 import { Requests } from "./requests";
@@ -32,7 +34,7 @@ export type Over =
   | { over: "person"; athlete: AthleteId; window: SegmentIndex | null; problem: string; removing: boolean }
   | { over: "add"; problem: string }
   | { over: "link"; name: string; link: string }
-  | { over: "code" }
+  | { over: "block"; block: BlockIndex }
   | { over: "close" }
   | { over: "help" };
 
@@ -47,6 +49,9 @@ const NO_VIEW: CoachView = {
 
 /** Taps that were not answered are sent again this often. */
 const RESEND_TAPS_MS = 3_000;
+
+/** As long as most calls can be taken back; those that can be for longer are then found among all calls. */
+const TAKE_BACK_SHOWN = 10 * SECOND;
 
 /** Everything that the panels draw from, at one instant. */
 export interface Shown {
@@ -64,11 +69,15 @@ export class Live {
   order: Order = "name";
   /** Whether the coach has put the stop notice aside on this device, to look at the class. */
   stopAside = false;
+  /** Whether the coach looks at a class that is closed, rather than at the sheets for the next one. */
+  lookBack = false;
   /** The digits of the class clock: the one thing that the frame loop writes. */
   readonly digits = document.createElement("span");
   readonly requests: Requests;
   readonly counting: Counting;
   private view: CoachView = NO_VIEW;
+  /** Since when (device time) this device knows of the call that can be taken back. */
+  private takeBack: { id: RequestId; since: number } | null = null;
   private moment = "";
 
   constructor(
@@ -102,7 +111,7 @@ export class Live {
   heard(message: ToDevice): void {
     this.requests.heard(message);
     this.counting.heard(message);
-    if (message.type === "coach") this.view = message;
+    if (message.type === "coach") this.viewed(message);
     if (message.type === "welcome") this.requests.connected();
     const clock = this.follower.state?.clock;
     if (clock === undefined) {
@@ -111,9 +120,22 @@ export class Live {
       return;
     }
     if (!clock.stopped) this.stopAside = false;
+    if (this.follower.state?.closed === false) this.lookBack = false;
     const { stop } = this.requests;
     const settled = stop?.state === "delivered" || stop?.state === "not-yet-saved";
     if (settled && clock.revision > stop.seen) this.requests.forgetStop();
+  }
+
+  private viewed(view: CoachView): void {
+    this.view = view;
+    const id = view.take_back?.id;
+    if (id !== this.takeBack?.id) this.takeBack = id === undefined ? null : { id, since: deviceNow() };
+  }
+
+  /** Whether the last call is fresh enough for its taking back to lie over the content. */
+  get justCalled(): boolean {
+    const open = this.follower.state?.closed === false;
+    return open && this.takeBack !== null && deviceNow() - this.takeBack.since < TAKE_BACK_SHOWN;
   }
 
   /** What is to be shown now; null until there is a class and the house's time. */
@@ -123,7 +145,9 @@ export class Live {
     const at = this.follower.houseTime(device);
     const showing = this.follower.showing(device);
     if (state === null || at === null || showing === null) return null;
-    const calls = callsNow(showing, state.segments, state.session, state.clock.stopped);
+    const calls = state.closed
+      ? NO_CALLS
+      : callsNow(showing, state.segments, state.session, state.clock.stopped);
     return { live: this, state, view: this.view, showing, at, calls };
   }
 
@@ -136,6 +160,12 @@ export class Live {
   putStopAside(aside: boolean): void {
     this.stopAside = aside;
     this.changed();
+  }
+
+  /** Turns to a closed class, for its results, or away from it. */
+  turnBack(lookBack: boolean): void {
+    this.lookBack = lookBack;
+    this.show("floor");
   }
 
   /** The coach has read why a stop was refused. */

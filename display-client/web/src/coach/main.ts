@@ -43,13 +43,16 @@ const entrance = new Entrance(() => void enter(), changed);
 async function enter(): Promise<void> {
   if (inside !== null) return;
   const outbox = await Outbox.open(OUTBOX);
+  let wasOver = false;
   const follower: Follower = new Follower({
     addresses: [socketAddress(location, "coach")],
     waiting: () => inside?.live.counting.waiting ?? 0,
     changed,
     onMessage(message) {
       inside?.live.heard(message);
-      if (message.type === "no-class") void inside?.sheets.fetch();
+      const over = follower.state?.closed ?? message.type === "no-class";
+      if (over !== wasOver && over) void inside?.sheets.fetch();
+      wasOver = over;
       inside?.live.settings.look();
     },
     // Turned away unheard: the sign-in may have run out.
@@ -77,9 +80,10 @@ function page(): TemplateResult {
   if (inside === null) return entrance.draw();
   const { live, sheets } = inside;
   const shown = live.shown();
-  if (shown !== null) return frame(shown);
   const { noClass, welcome, connection } = live.follower;
-  if (noClass !== null) return sheets.draw(welcome?.house ?? "");
+  const closed = shown?.state.closed ?? false;
+  if (shown !== null && (!closed || live.lookBack)) return frame(shown);
+  if (noClass !== null || closed) return sheets.draw(welcome?.house ?? "", closed ? live : null);
   const text = connection === "connected" ? "One moment …" : "Looking for the house …";
   return html`<div class="entrance"><h1>${welcome?.house ?? "floorbell"}</h1><p>${text}</p></div>`;
 }
@@ -92,9 +96,9 @@ function setUpToken(): string | null {
 }
 
 addEventListener("keydown", (event) => {
+  if (event.key === "Escape") inside?.live.lay(null);
   const key = keyCall(pressOf(event));
-  if (key === null || inside?.live.shown() == null) return;
-  inside.live.key(key);
+  if (key === null || inside === null || !inside.live.key(key)) return;
   event.preventDefault();
 });
 

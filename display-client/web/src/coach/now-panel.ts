@@ -11,6 +11,9 @@ import { optionWords } from "./words";
 export function nowPanel(shown: Shown): TemplateResult {
   const { state, showing } = shown;
   const first = state.segments.find(({ dropped }) => !dropped);
+  if (state.closed) {
+    return html`<p>The class is closed. Late taps and results still count; nothing else can be changed.</p>`;
+  }
   switch (showing.phase) {
     case "gathering":
       return html`${asks(shown)} ${codeCard(shown)} ${safetyNotes(state.session)}

@@ -1,9 +1,9 @@
-/** What lies over a tab: all calls, one person, somebody new, a link, the class code, closing, help. */
+/** What lies over a tab: all calls, one person, somebody new, a link, a block, closing, help. */
 import { html, nothing, type TemplateResult } from "lit-html";
 import { allCalls } from "./calls-panel";
-import { codeCard } from "./code-panel";
 import { help } from "./help-panel";
 import type { Over, Shown } from "./live";
+import { block } from "./now-panel";
 import { personPanel } from "./person-panel";
 
 export function overPanel(shown: Shown, over: Over): TemplateResult {
@@ -23,8 +23,8 @@ function body(shown: Shown, over: Over): TemplateResult | typeof nothing {
       return addForm(shown, over.problem);
     case "link":
       return personalLink(shown, over.name, over.link);
-    case "code":
-      return codeCard(shown);
+    case "block":
+      return block(shown, over.block, null);
     case "close":
       return closing(shown);
     case "help":
@@ -88,7 +88,7 @@ function closing({ live, state, view }: Shown): TemplateResult {
   return html`
     <h2>Close ${state.session.title}?</h2>
     <p>
-      The class is over for good: the ${here} people in it keep their results, and the class code ends. A closed
+      The class is over for good: ${here === 1 ? "the 1 person in it keeps their results" : `the ${here} people in it keep their results`}, and the class code ends. A closed
       class cannot be opened again.
     </p>
     ${

@@ -1,7 +1,7 @@
 /** The plan: when the class will end, what could give, and every segment with what can be changed about it. */
 import { html, nothing, type TemplateResult } from "lit-html";
 import type { Showing } from "../shared/clock";
-import type { HouseTime, Segment, SegmentIndex, State, Trim } from "../shared/wire";
+import type { BlockIndex, HouseTime, Segment, SegmentIndex, State, Trim } from "../shared/wire";
 import { titleOf } from "../shared/words";
 import { plannedWords } from "./calls";
 import type { Shown } from "./live";
@@ -45,7 +45,7 @@ export function planPanel(shown: Shown): TemplateResult {
         );
         return html`
           <li>
-            ${own.length === 1 ? nothing : html`<h3>${titleOf(block)}</h3>`}
+            ${own.length === 1 ? nothing : html`<h3><button @click=${() => look(shown, index)}>${titleOf(block)}</button></h3>`}
             <ol>
               ${own.map(({ segment, at }) => segmentLine(shown, segment, at))}
             </ol>
@@ -71,12 +71,15 @@ function segmentLine(shown: Shown, segment: Segment, at: SegmentIndex): Template
   return html`
     <li class="segment" data-when=${when} data-phase=${segment.kind} ?data-dropped=${segment.dropped}>
       <span class="phase-shape"></span>
-      <span class="name">${segmentName(segment, state.session)}</span>
+      <button class="name" @click=${() => look(shown, segment.block)}>${segmentName(segment, state.session)}</button>
       <span class="planned">${segment.dropped ? "left out" : plannedWords(segment)}</span>
       ${when === "later" ? trims(shown, segment, at) : nothing}
     </li>
   `;
 }
+
+/** Opens a block: what is done in it, and what could be swapped for all. */
+const look = ({ live }: Shown, block: BlockIndex) => live.lay({ over: "block", block });
 
 function trims(shown: Shown, segment: Segment, at: SegmentIndex): TemplateResult | typeof nothing {
   if (segment.kind === "lead-in") return nothing;

@@ -37,6 +37,8 @@ export interface Notice {
   id: number;
   tone: "refused" | "undelivered";
   text: string;
+  /** The request that is still on its way, which the coach may give up. */
+  of: RequestId | null;
 }
 
 /** How a stop called on this device fares. */
@@ -157,6 +159,16 @@ export class Requests {
     this.say("refused", text, NOTICE_MS);
   }
 
+  /** No longer sends a request that has not come through. The house may have it all the same. */
+  giveUp(of: RequestId): void {
+    const pending = this.pending.get(of);
+    if (pending === undefined || pending.call === "stop") return;
+    this.pending.delete(of);
+    pending.cancel();
+    if (pending.notice !== null) this.dismiss(pending.notice);
+    pending.answered({ outcome: "refused", code: "given-up", text: "Given up before the house answered." });
+  }
+
   dismiss(notice: number): void {
     this.notices = this.notices.filter(({ id }) => id !== notice);
     this.around.changed();
@@ -202,15 +214,16 @@ export class Requests {
         "undelivered",
         `Not delivered yet: ${pending.what}.${voice} It is sent again until the house answers.`,
         null,
+        id,
       );
     }
     this.around.send(pending.message);
   }
 
-  private say(tone: Notice["tone"], text: string, forMs: number | null): number {
+  private say(tone: Notice["tone"], text: string, forMs: number | null, of: RequestId | null = null): number {
     this.noticeCount += 1;
     const id = this.noticeCount;
-    this.notices = [...this.notices, { id, tone, text }];
+    this.notices = [...this.notices, { id, tone, text, of }];
     if (forMs !== null) this.around.after(forMs, () => this.dismiss(id));
     this.around.changed();
     return id;

@@ -3,6 +3,7 @@ import { html, nothing, type TemplateResult } from "lit-html";
 import { get, getSheet, post, postSheet, putSheet } from "../shared/api";
 import type { Problem } from "../shared/wire";
 import { houseForm } from "./house-form";
+import type { Live } from "./live";
 import type { Settings } from "./settings";
 
 interface Listed {
@@ -57,10 +58,19 @@ export class Sheets {
     this.changed();
   }
 
-  draw(house: string): TemplateResult {
+  /** @param closed the class that was closed last, as long as the house still shows it */
+  draw(house: string, closed: Live | null): TemplateResult {
+    const title = closed?.follower.state?.session.title ?? "";
     return html`
       <div class="sheets">
-        <header class="top"><h1>${house}</h1><p class="quiet">No class is open</p></header>
+        <header class="top">
+          <h1>${house}</h1>
+          ${
+            closed === null
+              ? html`<p class="quiet">No class is open</p>`
+              : html`<button @click=${() => closed.turnBack(true)}>Results of ${title}</button>`
+          }
+        </header>
         ${this.open === null ? this.drawList() : this.drawOpen(this.open)}
       </div>
     `;

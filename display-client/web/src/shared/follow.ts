@@ -42,7 +42,8 @@ export class Follower {
   readonly sync = new Sync(resolution());
   /** What the last exchange did to the shown time. */
   lastTaken: Taken = "refused";
-  private readonly device = deviceId();
+  /** This device's own id. */
+  readonly device = deviceId();
   private readonly socket: Socket;
   private timer: ReturnType<typeof setTimeout> | undefined;
   /** Whether the house let this device in on the present connection. */
