@@ -3,8 +3,8 @@
 use std::fmt;
 use std::sync::Mutex;
 
-use argon2::password_hash::SaltString;
-use argon2::{Algorithm, Argon2, Params, PasswordHash, PasswordHasher, PasswordVerifier, Version};
+use argon2::password_hash::{self, Output, ParamsString, Salt, SaltString};
+use argon2::{Algorithm, Argon2, Block, Params, PasswordHash, Version};
 
 use super::random_bytes;
 
@@ -14,6 +14,11 @@ use super::random_bytes;
 const MEMORY_KIB: u32 = 19 * 1024;
 const PASSES: u32 = 2;
 const LANES: u32 = 1;
+
+/// Room that is asked for in blocks of 1 KiB, more than is used; what is not touched costs nothing.
+/// glibc gives what is larger than 32 MiB back to the system as soon as it is freed (mallopt(3),
+/// `M_MMAP_THRESHOLD`); of the 19 MiB that are used it would keep some for each thread, for good.
+const ROOM_BLOCKS: usize = 33 * 1024;
 
 /// Hashing takes its memory one sign-in at a time, however many try at once.
 static ONE_AT_A_TIME: Mutex<()> = Mutex::new(());
@@ -85,9 +90,9 @@ impl PassphraseHash {
     /// # Panics
     /// Never: the parameters are right and the passphrase is short.
     pub fn of(passphrase: &Passphrase) -> Self {
-        let _turn = ONE_AT_A_TIME.lock();
         let salt = SaltString::encode_b64(&random_bytes::<16>()).expect("16 bytes are a salt");
-        let hash = hasher().hash_password(passphrase.0.as_bytes(), &salt);
+        let params = Params::new(MEMORY_KIB, PASSES, LANES, None).expect("parameters in range");
+        let hash = hash(&passphrase.0, salt.as_salt(), params);
         Self(hash.expect("right parameters").to_string())
     }
 
@@ -96,9 +101,13 @@ impl PassphraseHash {
         if typed.len() > Passphrase::BYTES_MAX {
             return false;
         }
-        let _turn = ONE_AT_A_TIME.lock();
-        PasswordHash::new(&self.0)
-            .is_ok_and(|hash| hasher().verify_password(typed.as_bytes(), &hash).is_ok())
+        let again = |kept: &PasswordHash<'_>| {
+            let salt = kept.salt?;
+            let hash = hash(typed, salt, Params::try_from(kept).ok()?).ok()?;
+            // Outputs are compared in constant time.
+            Some(kept.algorithm == hash.algorithm && kept.hash == hash.hash)
+        };
+        PasswordHash::new(&self.0).ok().and_then(|kept| again(&kept)).unwrap_or(false)
     }
 }
 
@@ -108,13 +117,39 @@ impl fmt::Debug for PassphraseHash {
     }
 }
 
-fn hasher() -> Argon2<'static> {
-    let params = Params::new(MEMORY_KIB, PASSES, LANES, None).expect("parameters in range");
-    Argon2::new(Algorithm::Argon2id, Version::V0x13, params)
+/// Hashes in memory that goes back to the system afterwards.
+fn hash<'a>(
+    typed: &str,
+    salt: Salt<'a>,
+    params: Params,
+) -> password_hash::Result<PasswordHash<'a>> {
+    let _turn = ONE_AT_A_TIME.lock();
+    let mut memory = Vec::with_capacity(ROOM_BLOCKS);
+    memory.resize(params.block_count(), Block::default());
+    let (algorithm, version) = (Algorithm::Argon2id, Version::V0x13);
+    let mut salt_bytes = [0; Salt::MAX_LENGTH];
+    let salt_bytes = salt.decode_b64(&mut salt_bytes)?;
+    let output_bytes = params.output_len().unwrap_or(Params::DEFAULT_OUTPUT_LEN);
+    let written = ParamsString::try_from(&params)?;
+    let argon2 = Argon2::new(algorithm, version, params);
+    let output = Output::init_with(output_bytes, |output| {
+        let hashed =
+            argon2.hash_password_into_with_memory(typed.as_bytes(), salt_bytes, output, memory);
+        Ok(hashed?)
+    })?;
+    Ok(PasswordHash {
+        algorithm: algorithm.ident(),
+        version: Some(version.into()),
+        params: written,
+        salt: Some(salt),
+        hash: Some(output),
+    })
 }
 
 #[cfg(test)]
 mod tests {
+    use argon2::PasswordVerifier;
+
     use super::*;
 
     #[test]
@@ -123,6 +158,9 @@ mod tests {
         let hash = PassphraseHash::of(&passphrase);
         assert!(hash.0.starts_with("$argon2id$v=19$m=19456,t=2,p=1$"), "{}", hash.0);
         assert!(hash.is_of("harbour wall at six"));
+        // What is kept is what any other reader of the form takes it for.
+        let kept = PasswordHash::new(&hash.0).unwrap();
+        assert!(Argon2::default().verify_password(b"harbour wall at six", &kept).is_ok());
         assert!(!hash.is_of("harbour wall at five"));
         assert!(!hash.is_of(""));
         assert_ne!(PassphraseHash::of(&passphrase), hash, "the salt is new each time");
