@@ -86,7 +86,13 @@ fn help_reads_well_and_a_misspelt_command_is_a_usage_error() {
     let (code, version, _) = run(&["--version"]);
     let expected = format!("floorbell {}\n", env!("CARGO_PKG_VERSION"));
     assert_eq!((code, version), (Some(0), expected));
-    for arguments in [&[][..], &["serf"], &["serve", "--listen", "here"], &["check"]] {
+    for arguments in [
+        &[][..],
+        &["serf"],
+        &["serve", "--listen", "here"],
+        &["serve", "--name", "http://floor.example"],
+        &["check"],
+    ] {
         let (code, _, error) = run(arguments);
         assert_eq!(code, Some(2), "{arguments:?}");
         assert!(error.contains("--help") || error.contains("Usage"), "{error}");

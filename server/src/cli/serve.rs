@@ -30,8 +30,17 @@ pub(super) struct Options {
     listen: SocketAddr,
     /// A name by which others reach this machine, beside its addresses. May be repeated; the first
     /// stands in the codes that phones scan
-    #[arg(long = "name", value_name = "HOST", verbatim_doc_comment)]
+    #[arg(long = "name", value_name = "HOST", value_parser = host_name, verbatim_doc_comment)]
     names: Vec<String>,
+}
+
+/// A host's name and nothing else: no scheme, port or path.
+fn host_name(text: &str) -> Result<String, String> {
+    let fits = |c: char| c.is_ascii_alphanumeric() || matches!(c, '-' | '.');
+    if text.is_empty() || !text.chars().all(fits) {
+        return Err("a name alone, such as floor.example".into());
+    }
+    Ok(text.to_owned())
 }
 
 /// Serves the house.
