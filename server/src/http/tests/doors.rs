@@ -89,6 +89,8 @@ async fn guesses_are_limited_and_a_signed_in_coach_is_not() {
         ("/api/sign-in", sign_in_body("wrong"), 401),
         ("/api/set-up", set_up_body("wrong"), 409),
         ("/api/look", r#"{"code":"CDFG-3479"}"#.to_owned(), 404),
+        // No guess, but each one troubles the coach.
+        ("/api/walls", "{}".to_owned(), 200),
     ] {
         for _ in 0..10 {
             assert_eq!(open.program("POST", path).json(&body).send().await.status, wrong, "{path}");
