@@ -86,7 +86,8 @@ export function allCalls(shown: Shown): TemplateResult {
     <ol class="jumps">
       ${state.segments.map((segment, index) => {
         if (segment.dropped) return nothing;
-        const first = state.segments.findIndex(({ block }) => block === segment.block) === index;
+        const own = state.segments.filter(({ block, dropped }) => block === segment.block && !dropped);
+        const first = own.length > 1 && own[0] === segment;
         return html`
           ${first ? html`<li class="block">${blockTitle(segment.block, state.session)}</li>` : nothing}
           <li>

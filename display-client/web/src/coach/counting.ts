@@ -3,7 +3,7 @@
  * the house has them on disk, and sent again until then (rule 3.1).
  */
 import type { Outbox } from "../shared/outbox";
-import type { AthleteId, FromDevice, Revision, SegmentIndex, TapId, ToDevice } from "../shared/wire";
+import type { AthleteId, FromDevice, Revision, SegmentIndex, Tap, TapId, ToDevice } from "../shared/wire";
 
 export interface CountingSurroundings {
   send(message: FromDevice): boolean;
@@ -27,15 +27,12 @@ export class Counting {
 
   /** Taps that wait on this device. */
   get waiting(): number {
-    return this.klass === null ? 0 : this.outbox.waiting(this.klass).length;
+    return this.onTheWay().length;
   }
 
   /** Taps for an athlete that the house does not have yet. */
   waitingFor(athlete: AthleteId, segment: SegmentIndex): number {
-    if (this.klass === null) return 0;
-    return this.outbox
-      .waiting(this.klass)
-      .filter(({ tap }) => tap.athlete === athlete && tap.segment === segment).length;
+    return this.onTheWay().filter((tap) => tap.athlete === athlete && tap.segment === segment).length;
   }
 
   /** Counts a round for an athlete, made now. */
@@ -70,9 +67,11 @@ export class Counting {
 
   /** Sends everything that waits; called on a new connection and every few seconds. */
   sendWaiting(): void {
-    if (this.klass === null) return;
-    for (const { id, tap } of this.outbox.waiting(this.klass)) {
-      if (!this.turnedAway.has(id)) this.around.send({ type: "tap", tap });
-    }
+    for (const tap of this.onTheWay()) this.around.send({ type: "tap", tap });
+  }
+
+  private onTheWay(): Tap[] {
+    const waiting = this.klass === null ? [] : this.outbox.waiting(this.klass);
+    return waiting.filter(({ id }) => !this.turnedAway.has(id)).map(({ tap }) => tap);
   }
 }

@@ -64,6 +64,7 @@ function personLine({ live, state, showing }: Shown, line: Line, window: number 
   const runs = showing.phase === "running" && showing.index === window && showing.resumeIn === 0;
   const counted =
     runs && person.heard === null && countsRounds(formatOf(state.session.blocks[showing.segment.block]));
+  const waiting = window === null ? 0 : live.counting.waitingFor(person.athlete, window);
   return html`
     <li>
       <button
@@ -84,7 +85,7 @@ function personLine({ live, state, showing }: Shown, line: Line, window: number 
                 aria-label="One more round for ${person.name}"
                 @click=${() => live.counting.round(person.athlete, showing.index, state.clock.revision)}
               >
-                +1
+                <b>+1</b>${waiting === 0 ? nothing : html`<span>${waiting} on the way</span>`}
               </button>
             `
           : nothing

@@ -32,7 +32,7 @@ export function frame(shown: Shown): TemplateResult {
   return html`
     <div class="coach" data-tab=${live.tab} data-phase=${state.closed ? "open" : phaseOf(shown.showing)}>
       ${topLine(shown)} ${clockPanel(shown)}
-      <section class="content" aria-label=${TABS.find(([tab]) => tab === live.tab)?.[1] ?? ""}>
+      <section class="content" tabindex="0" aria-label=${TABS.find(([tab]) => tab === live.tab)?.[1] ?? ""}>
         ${PANELS[live.tab](shown)}
       </section>
       ${notices(shown)}

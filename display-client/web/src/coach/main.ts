@@ -41,7 +41,6 @@ const entrance = new Entrance(() => void enter(), changed);
 
 /** Signed in: follow the house. */
 async function enter(): Promise<void> {
-  if (inside !== null) return;
   const outbox = await Outbox.open(OUTBOX);
   let wasOver = false;
   const follower: Follower = new Follower({

@@ -16,7 +16,7 @@ export function personPanel(shown: Shown, over: PersonOver): TemplateResult {
   return html`
     <h2>${person.name}</h2>
     <p class="quiet">${aboutWords(shown, person)}</p>
-    ${marks(shown, person)} ${person.here ? counts(shown, over, person, row) : nothing}
+    ${person.here ? counts(shown, over, person, row) : nothing} ${marks(shown, person)}
     ${choices(shown, person)} ${removal(shown, over, person)}
   `;
 }

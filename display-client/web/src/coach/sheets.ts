@@ -153,7 +153,7 @@ export class Sheets {
                   </ol>
                 `
           }
-          ${open.report === "" ? nothing : html`<pre class="report">${open.report}</pre>`}
+          ${open.report === "" ? nothing : html`<pre class="report" tabindex="0">${open.report}</pre>`}
         </div>
         <div class="sheet-calls">
           <button ?disabled=${!changed} @click=${() => this.save()}>${changed ? "Save" : "Saved"}</button>

@@ -1,0 +1,99 @@
+import "fake-indexeddb/auto";
+import { describe, expect, test } from "vitest";
+import { Counting } from "../src/coach/counting";
+import { Outbox } from "../src/shared/outbox";
+import type { FromDevice, State, ToDevice } from "../src/shared/wire";
+import { clockOf, SEGMENTS, SESSION } from "./coach-make";
+
+const WELCOME: ToDevice = { type: "welcome", role: "coach", generation: "g1", house: "", emergency: "" };
+const STATE: State = {
+  number: 1,
+  class: "tuesday",
+  session: SESSION,
+  join: null,
+  clock: clockOf({ phase: "gathering" }),
+  segments: [...SEGMENTS],
+  swaps: [],
+  started: null,
+  closed: false,
+  rows: [],
+};
+
+let opened = 0;
+
+async function counting() {
+  opened += 1;
+  const outbox = await Outbox.open(`counting ${opened}`);
+  const sent: FromDevice[] = [];
+  const refused: string[] = [];
+  let ids = 0;
+  const counting = new Counting(outbox, {
+    send: (message) => sent.push(message) > 0,
+    stamp: () => ({ made_at: 5_000, bound: 7 }),
+    newId: () => {
+      ids += 1;
+      return `t${ids}`;
+    },
+    refused: (text) => refused.push(text),
+    changed: () => {},
+  });
+  counting.heard(WELCOME);
+  counting.heard({ type: "state", ...STATE });
+  return { counting, outbox, sent, refused };
+}
+
+const TAP = { id: "t1", athlete: "ada", segment: 2, counts: "round", made_at: 5_000, bound: 7, heard: 3 };
+
+describe("a count for somebody without a phone", () => {
+  test("is a tap stamped with house time, sent at once", async () => {
+    const { counting: made, sent } = await counting();
+    made.round("ada", 2, 3);
+    expect(sent).toEqual([{ type: "tap", tap: TAP }]);
+    expect([made.waiting, made.waitingFor("ada", 2), made.waitingFor("ada", 4)]).toEqual([1, 1, 0]);
+  });
+
+  test("is sent again until the house has it on disk", async () => {
+    const { counting: made, sent } = await counting();
+    made.round("ada", 2, 3);
+    made.sendWaiting();
+    made.heard({ type: "state", ...STATE });
+    expect(sent).toEqual([TAP, TAP, TAP].map((tap) => ({ type: "tap", tap })));
+    made.heard({ type: "kept", tap: "t1", standing: "counted", at: 1, mark: null });
+    made.sendWaiting();
+    expect(sent).toHaveLength(3);
+    expect(made.waiting).toBe(0);
+  });
+
+  test("is not sent again when the house does not want it, and the coach is told why", async () => {
+    const { counting: made, sent, refused } = await counting();
+    made.round("ada", 2, 3);
+    const text = "Nobody of that name is in the class: join it first.";
+    made.heard({ type: "not-kept", tap: "t1", code: "no-such-athlete", text, again: false });
+    made.sendWaiting();
+    expect(sent).toHaveLength(1);
+    expect(refused).toEqual([text]);
+    expect(made.waiting).toBe(0);
+  });
+
+  test("waits for the next try when the house asks for that", async () => {
+    const { counting: made, sent } = await counting();
+    made.round("ada", 2, 3);
+    made.heard({ type: "not-kept", tap: "t1", code: "disk", text: "The disk refuses.", again: true });
+    made.sendWaiting();
+    expect(sent).toHaveLength(2);
+  });
+
+  test("is not made before there is a class", async () => {
+    const { counting: made, sent } = await counting();
+    const outside = new Counting(await Outbox.open("outside"), {
+      send: (message) => sent.push(message) > 0,
+      stamp: () => ({ made_at: 1, bound: 1 }),
+      newId: () => "t9",
+      refused: () => {},
+      changed: () => {},
+    });
+    outside.round("ada", 2, 3);
+    expect(sent).toEqual([]);
+    expect(made.waiting).toBe(0);
+  });
+});
