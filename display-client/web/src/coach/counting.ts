@@ -17,8 +17,6 @@ export interface CountingSurroundings {
 export class Counting {
   private klass: string | null = null;
   private generation: string | null = null;
-  /** Taps that the house does not want; they stay here, but are not sent again. */
-  private readonly turnedAway = new Set<TapId>();
 
   constructor(
     private readonly outbox: Outbox,
@@ -59,7 +57,7 @@ export class Counting {
         if (this.generation !== null) void this.outbox.keptBy(message, this.generation);
         break;
       case "not-kept":
-        if (!message.again) this.turnedAway.add(message.tap);
+        if (!message.again) void this.outbox.letGo(message.tap);
         this.around.refused(message.text);
         break;
     }
@@ -71,7 +69,6 @@ export class Counting {
   }
 
   private onTheWay(): Tap[] {
-    const waiting = this.klass === null ? [] : this.outbox.waiting(this.klass);
-    return waiting.filter(({ id }) => !this.turnedAway.has(id)).map(({ tap }) => tap);
+    return this.klass === null ? [] : this.outbox.waiting(this.klass).map(({ tap }) => tap);
   }
 }
