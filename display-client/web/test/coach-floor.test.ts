@@ -145,8 +145,9 @@ describe("devices", () => {
       device("Ada", { stop_seen: false }),
       device("Mei", { stop_seen: false, connected: false }),
       device("y"),
+      device("own", { stop_seen: false }),
     ];
-    expect(unconfirmed(devices, people)).toEqual({
+    expect(unconfirmed(devices, people, "own")).toEqual({
       waitingFor: ["Ada's phone", "Bo's phone"],
       outOfReach: ["Mei's phone"],
     });

@@ -51,14 +51,15 @@ export function deviceName(line: DeviceLine, people: readonly Person[], own?: De
   }
 }
 
-/** Who has not confirmed the stop notice: first the devices that should, then those that cannot be reached. */
+/** Which other devices have not confirmed the stop notice: those that should, and those that cannot be reached. */
 export function unconfirmed(
   devices: readonly DeviceLine[],
   people: readonly Person[],
+  own: DeviceId,
 ): { waitingFor: string[]; outOfReach: string[] } {
   const names = (connected: boolean) =>
     devices
-      .filter((line) => !line.stop_seen && line.connected === connected)
+      .filter((line) => !line.stop_seen && line.connected === connected && line.device !== own)
       .map((line) => deviceName(line, people))
       .sort((a, b) => a.localeCompare(b, undefined, { numeric: true }));
   return { waitingFor: names(true), outOfReach: names(false) };

@@ -51,8 +51,8 @@ function delivery({ state, text }: StopCall): TemplateResult {
 }
 
 /** Who has not confirmed it (rule 1.8). */
-function confirmations({ view }: Shown): TemplateResult {
-  const { waitingFor, outOfReach } = unconfirmed(view.devices, view.people);
+function confirmations({ live, view }: Shown): TemplateResult {
+  const { waitingFor, outOfReach } = unconfirmed(view.devices, view.people, live.follower.device);
   return html`
     <div class="confirmations">
       <p>
