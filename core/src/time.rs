@@ -1,6 +1,9 @@
 //! Points and lengths of time. Everything is whole microseconds, so it is exact, cheap to
 //! compare, and safe as a JSON number (2^53 µs is 285 years).
 //!
+//! Arithmetic saturates: a device may send any number as a time, and one that lies beyond all
+//! clocks is to stay there, never to wrap round into one that could be true.
+//!
 //! [`HouseTime`] is the server's steady line, [`DeviceTime`] a device's own; they are different
 //! types because mixing them up is the one mistake that no test would find on a desk where both
 //! clocks agree:
@@ -34,17 +37,17 @@ impl Span {
 
     /// A span of whole milliseconds.
     pub const fn from_millis(millis: i64) -> Self {
-        Self(millis * 1_000)
+        Self(millis.saturating_mul(1_000))
     }
 
     /// A span of whole seconds.
     pub const fn from_secs(secs: i64) -> Self {
-        Self(secs * 1_000_000)
+        Self(secs.saturating_mul(1_000_000))
     }
 
     /// A span of whole minutes.
     pub const fn from_mins(mins: i64) -> Self {
-        Self::from_secs(mins * 60)
+        Self::from_secs(mins.saturating_mul(60))
     }
 
     /// The span in microseconds.
@@ -66,34 +69,34 @@ impl Span {
     /// The span taken `times` over.
     #[must_use]
     pub const fn times(self, times: u32) -> Self {
-        Self(self.0 * times as i64)
+        Self(self.0.saturating_mul(times as i64))
     }
 }
 
 impl Add for Span {
     type Output = Self;
     fn add(self, other: Self) -> Self {
-        Self(self.0 + other.0)
+        Self(self.0.saturating_add(other.0))
     }
 }
 
 impl AddAssign for Span {
     fn add_assign(&mut self, other: Self) {
-        self.0 += other.0;
+        *self = *self + other;
     }
 }
 
 impl Sub for Span {
     type Output = Self;
     fn sub(self, other: Self) -> Self {
-        Self(self.0 - other.0)
+        Self(self.0.saturating_sub(other.0))
     }
 }
 
 impl Neg for Span {
     type Output = Self;
     fn neg(self) -> Self {
-        Self(-self.0)
+        Self(self.0.saturating_neg())
     }
 }
 
@@ -107,7 +110,7 @@ impl core::iter::Sum for Span {
 /// second, a minus before what is negative.
 impl fmt::Display for Span {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let secs = self.0.abs() / 1_000_000;
+        let secs = self.0.unsigned_abs() / 1_000_000;
         let (hours, mins, secs) = (secs / 3600, secs / 60 % 60, secs % 60);
         if self.0 < 0 {
             f.write_str("-")?;
@@ -145,21 +148,21 @@ macro_rules! time_line {
         impl Add<Span> for $name {
             type Output = Self;
             fn add(self, span: Span) -> Self {
-                Self(self.0 + span.0)
+                Self(self.0.saturating_add(span.0))
             }
         }
 
         impl Sub<Span> for $name {
             type Output = Self;
             fn sub(self, span: Span) -> Self {
-                Self(self.0 - span.0)
+                Self(self.0.saturating_sub(span.0))
             }
         }
 
         impl Sub for $name {
             type Output = Span;
             fn sub(self, earlier: Self) -> Span {
-                Span(self.0 - earlier.0)
+                Span(self.0.saturating_sub(earlier.0))
             }
         }
     };
@@ -188,5 +191,21 @@ mod tests {
         ] {
             assert_eq!(span.to_string(), text);
         }
+    }
+
+    #[test]
+    fn what_lies_beyond_all_clocks_stays_there() {
+        let (least, most) = (Span::from_micros(i64::MIN), Span::from_micros(i64::MAX));
+        assert_eq!(most + most, most);
+        assert_eq!(least - most, least);
+        assert_eq!(-least, most);
+        assert_eq!(most.times(2), most);
+        assert_eq!(Span::from_mins(i64::MAX), most);
+        assert_eq!([least, least].into_iter().sum::<Span>(), least);
+        assert_eq!(least.to_string(), "-2562047788:00:54");
+        let end = HouseTime::from_micros(i64::MAX);
+        assert_eq!(end + most, end);
+        assert_eq!(end - HouseTime::from_micros(i64::MIN), most);
+        assert_eq!(HouseTime::from_micros(i64::MIN) - most, HouseTime::from_micros(i64::MIN));
     }
 }

@@ -180,7 +180,7 @@ impl Class {
     }
 
     fn time_added(&self, phase: Phase, now: HouseTime, span: Span) -> Result<Phase, Refusal> {
-        if span.as_micros().abs() > ADD_TIME_MAX.as_micros() {
+        if !(-ADD_TIME_MAX..=ADD_TIME_MAX).contains(&span) {
             return Err(Refusal::OutOfRange { what: "Minutes to add", least: 0, most: 60 });
         }
         let no_bell = Refusal::NotNow("This segment has no bell ahead of it that could be moved.");

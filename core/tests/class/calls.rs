@@ -116,8 +116,10 @@ fn time_added_moves_the_bell_and_what_remains_is_never_negative() {
     floor.call(Call::AddTime { span: -at("10:00") }).expect("takes away");
     assert_eq!(floor.kind(), Some(SegmentKind::Rest), "the bell goes at once");
     assert_eq!(floor.class_time(), Span::ZERO);
-    let too_much = Call::AddTime { span: Span::from_mins(61) };
-    assert!(matches!(floor.call(too_much), Err(Refusal::OutOfRange { .. })));
+    for absurd in [Span::from_mins(61), Span::from_micros(i64::MIN)] {
+        let refused = floor.call(Call::AddTime { span: absurd });
+        assert!(matches!(refused, Err(Refusal::OutOfRange { .. })), "{refused:?}");
+    }
 }
 
 #[test]
