@@ -5,7 +5,7 @@ use super::clock::Phase;
 use super::command::{Actor, Call, Seen};
 use super::event::{Event, Repeats};
 use super::refusal::Refusal;
-use super::timeline::Cause;
+use super::timeline::{Cause, Stretch};
 use crate::ids::{RequestId, SegmentIndex};
 use crate::time::{HouseTime, Span};
 use crate::wire::TakeBack;
@@ -22,6 +22,7 @@ const ADD_TIME_MAX: Span = Span::from_mins(60);
 /// What the clock does after a call, and which work is done anew.
 struct Called {
     phase: Phase,
+    stopped: bool,
     repeats: Option<Repeats>,
 }
 
@@ -30,7 +31,6 @@ impl Class {
         &self,
         now: HouseTime,
         by: Actor,
-        phase: Phase,
         (id, call, seen): (RequestId, Call, Seen),
     ) -> Result<Vec<Event>, Refusal> {
         let clock = self.clock();
@@ -38,72 +38,57 @@ impl Class {
         if !matches!(call, Call::Hold | Call::Stop) {
             if seen.revision != clock.revision {
                 return Err(Refusal::Stale {
-                    last: self.timeline.last_call().map(|(_, call, _)| call),
+                    last: self.timeline.calls().next().map(|(_, call)| call),
                 });
             }
-            if seen.segment != phase.segment() {
+            if seen.segment != clock.phase.segment() {
                 return Err(Refusal::Stale { last: None });
             }
         }
         if clock.stopped && !matches!(call, Call::Resume | Call::Stop) {
             return Err(Refusal::NotNow("The stop notice stands: resume first."));
         }
-        let called = self.outcome(now, phase, call)?;
-        let stopped = match call {
-            Call::Stop => true,
-            Call::Resume => false,
-            _ => clock.stopped,
-        };
-        let (phase, repeats) = (called.phase, called.repeats);
-        let mut events = vec![Event::Called { id, by, call, phase, stopped, repeats }];
+        let called = self.outcome(now, clock.phase, clock.stopped, call)?;
+        let phase = called.phase;
+        let mut events = vec![called.event(now, by, (id, call))];
         // Time taken away may have put the bell at this instant.
         events.extend(self.bells_due(phase, now).1);
         Ok(events)
     }
 
-    /// What the clock does after a call.
-    fn outcome(&self, now: HouseTime, phase: Phase, call: Call) -> Result<Called, Refusal> {
-        let just = |phase| Ok(Called { phase, repeats: None });
-        match call {
+    /// What comes of a call to a clock that is in `phase`.
+    fn outcome(
+        &self,
+        now: HouseTime,
+        phase: Phase,
+        stopped: bool,
+        call: Call,
+    ) -> Result<Called, Refusal> {
+        let just = |phase| (phase, None);
+        let (phase, repeats) = match call {
             Call::Start => match (phase, self.plan.kept().next()) {
                 (Phase::Gathering, Some((first, _))) => just(Phase::begin(first, now)),
-                _ => Err(Refusal::NotNow("The class has begun already.")),
+                _ => return Err(Refusal::NotNow("The class has begun already.")),
             },
             Call::Hold => match self.held(phase, now) {
                 Some(held) => just(held),
-                None => Err(Refusal::NotNow("The clock stands still already.")),
+                None => return Err(Refusal::NotNow("The clock stands still already.")),
             },
             Call::Stop => just(self.held(phase, now).unwrap_or(phase)),
-            Call::Resume => self.resumed(now, phase).map(|phase| Called { phase, repeats: None }),
-            Call::Next => {
-                let segment = Self::in_class(phase)?;
-                just(match (self.lead_in_of_rest(phase, now), self.plan.after(segment)) {
-                    (Some(lead_in), _) => lead_in,
-                    (None, Some(next)) => Phase::begin(next, now),
-                    (None, None) => Phase::Done,
-                })
-            }
-            Call::Back => self.back(now, phase),
-            Call::Restart => {
-                let segment = Self::in_class(phase)?;
-                let (first, _) = self.plan.block_of(segment).unwrap_or((segment, segment));
-                Ok(self.again(now, first, segment))
-            }
-            Call::AddTime { span } => {
-                self.time_added(phase, now, span).map(|phase| Called { phase, repeats: None })
-            }
-            Call::Jump { to } => {
-                Self::begun(phase)?;
-                let kept = self.plan.get(to).is_some_and(|segment| !segment.dropped);
-                if kept { Ok(self.again(now, to, to)) } else { Err(Refusal::NotInSheet("segment")) }
-            }
-            Call::Finish => {
-                let segment = Self::in_class(phase)?;
-                let (_, last) = self.plan.block_of(segment).unwrap_or((segment, segment));
-                let next = self.plan.after(last.max(segment));
-                just(next.map_or(Phase::Done, |next| Phase::begin(next, now)))
-            }
-        }
+            Call::Resume => just(self.resumed(now, phase, stopped)?),
+            Call::Next => just(self.next(now, phase)?),
+            Call::Finish => just(self.finished(now, phase)?),
+            Call::AddTime { span } => just(self.time_added(phase, now, span)?),
+            Call::Back => self.back(now, phase)?,
+            Call::Restart => self.restarted(now, phase)?,
+            Call::Jump { to } => self.jumped(now, phase, to)?,
+        };
+        let stopped = match call {
+            Call::Stop => true,
+            Call::Resume => false,
+            _ => stopped,
+        };
+        Ok(Called { phase, stopped, repeats })
     }
 
     fn begun(phase: Phase) -> Result<(), Refusal> {
@@ -127,7 +112,7 @@ impl Class {
         Some(Phase::Held { segment, class_time, added })
     }
 
-    fn resumed(&self, now: HouseTime, phase: Phase) -> Result<Phase, Refusal> {
+    fn resumed(&self, now: HouseTime, phase: Phase, stopped: bool) -> Result<Phase, Refusal> {
         match phase {
             Phase::Held { segment, class_time, added } => Ok(Phase::Running {
                 segment,
@@ -135,7 +120,7 @@ impl Class {
                 at_anchor: class_time,
                 added,
             }),
-            _ if self.clock().stopped => Ok(phase),
+            _ if stopped => Ok(phase),
             _ => Err(Refusal::NotNow("The clock is not held.")),
         }
     }
@@ -157,26 +142,64 @@ impl Class {
         not_begun.then_some(Phase::Running { segment, anchor: now, at_anchor, added })
     }
 
-    fn back(&self, now: HouseTime, phase: Phase) -> Result<Called, Refusal> {
+    fn next(&self, now: HouseTime, phase: Phase) -> Result<Phase, Refusal> {
+        let segment = Self::in_class(phase)?;
+        Ok(match (self.lead_in_of_rest(phase, now), self.plan.after(segment)) {
+            (Some(lead_in), _) => lead_in,
+            (None, Some(next)) => Phase::begin(next, now),
+            (None, None) => Phase::Done,
+        })
+    }
+
+    fn finished(&self, now: HouseTime, phase: Phase) -> Result<Phase, Refusal> {
+        let segment = Self::in_class(phase)?;
+        let (_, last) = self.plan.block_of(segment).unwrap_or((segment, segment));
+        Ok(match self.plan.after(last.max(segment)) {
+            Some(next) => Phase::begin(next, now + self.lead_in_before(next)),
+            None => Phase::Done,
+        })
+    }
+
+    fn back(&self, now: HouseTime, phase: Phase) -> Result<(Phase, Option<Repeats>), Refusal> {
         Self::begun(phase)?;
         let last = self.plan.kept().last().map(|(index, _)| index);
         let current = phase.segment().or(last).unwrap_or_default();
-        let just_begun = !matches!(phase, Phase::Done | Phase::Waiting { .. })
+        let just_begun = !matches!(phase, Phase::Waiting { .. })
             && self.plan.class_time(&phase, now).is_some_and(|time| time < BACK_WITHIN);
         let before = self.plan.before(current).filter(|_| just_begun);
         Ok(self.again(now, before.unwrap_or(current), current))
     }
 
+    fn restarted(&self, now: HouseTime, phase: Phase) -> Result<(Phase, Option<Repeats>), Refusal> {
+        let segment = Self::in_class(phase)?;
+        let (first, _) = self.plan.block_of(segment).unwrap_or((segment, segment));
+        Ok(self.again(now, first, segment))
+    }
+
+    fn jumped(
+        &self,
+        now: HouseTime,
+        phase: Phase,
+        to: SegmentIndex,
+    ) -> Result<(Phase, Option<Repeats>), Refusal> {
+        Self::begun(phase)?;
+        let kept = self.plan.get(to).is_some_and(|segment| !segment.dropped);
+        if kept { Ok(self.again(now, to, to)) } else { Err(Refusal::NotInSheet("segment")) }
+    }
+
     /// Begins `target` anew, and with it the work from there to `current`.
-    fn again(&self, now: HouseTime, target: SegmentIndex, current: SegmentIndex) -> Called {
+    fn again(
+        &self,
+        now: HouseTime,
+        target: SegmentIndex,
+        current: SegmentIndex,
+    ) -> (Phase, Option<Repeats>) {
         let repeated = Repeats { from: target, to: current.max(target) };
         let work_repeated = (repeated.from.0..=repeated.to.0)
             .map(SegmentIndex)
             .any(|index| self.plan.is_work(index) && self.timeline.entered(index));
-        Called {
-            phase: Phase::begin(target, now + self.lead_in_before(target)),
-            repeats: work_repeated.then_some(repeated),
-        }
+        let phase = Phase::begin(target, now + self.lead_in_before(target));
+        (phase, work_repeated.then_some(repeated))
     }
 
     fn time_added(&self, phase: Phase, now: HouseTime, span: Span) -> Result<Phase, Refusal> {
@@ -211,10 +234,35 @@ impl Class {
         if until.is_some_and(|until| now > until) {
             return Err(Refusal::TooLateToTakeBack);
         }
-        let (_, before, _) = self.timeline.around(of).ok_or(Refusal::NoSuchCall)?;
+        let (_, before, since) = self.timeline.around(of).ok_or(Refusal::NoSuchCall)?;
         let mut events = vec![Event::TakenBack { id, by, of }];
-        events.extend(self.bells_due(before.phase, now).1);
+        events.extend(self.had_it_not_been_made(before, since, now));
         Ok(events)
+    }
+
+    /// What the clock did after the stretch `before`, had the call that ended it not been made. Who
+    /// held the clock since, or stopped it, still has done so, at the instant at which they did.
+    fn had_it_not_been_made(
+        &self,
+        before: &Stretch,
+        since: &[Stretch],
+        now: HouseTime,
+    ) -> Vec<Event> {
+        let mut events = Vec::new();
+        let (mut phase, mut stopped) = (before.phase, before.stopped);
+        for later in since {
+            let Cause::Call { id, by, call } = later.cause else { continue };
+            let (rung, bells) = self.bells_due(phase, later.from);
+            events.extend(bells);
+            phase = rung;
+            // What makes no sense there, such as time added to what was over, is left out.
+            if let Ok(called) = self.outcome(later.from, phase, stopped, call) {
+                (phase, stopped) = (called.phase, called.stopped);
+                events.push(called.event(later.from, by, (id, call)));
+            }
+        }
+        events.extend(self.bells_due(phase, now).1);
+        events
     }
 
     /// Until when a call can be taken back (rule 1.6); none: until the bell of the work that it
@@ -224,10 +272,12 @@ impl Class {
         if matches!(called.cause, Cause::Call { call: Call::Stop, .. }) {
             return Err(Refusal::NotNow("Stop is not taken back: resume instead."));
         }
-        let work_over = since
-            .iter()
-            .any(|later| matches!(later.cause, Cause::Bell { of } if self.plan.is_work(of)));
-        if called.starts_anew() && !work_over {
+        let goes_on = since.iter().all(|later| match later.cause {
+            Cause::Call { call, .. } => call.stays_in_segment(),
+            Cause::Bell { of } => !self.plan.is_work(of),
+            Cause::Opening => true,
+        });
+        if called.starts_anew() && goes_on {
             return Ok(None);
         }
         if since.iter().any(|later| matches!(later.cause, Cause::Call { .. })) {
@@ -236,10 +286,28 @@ impl Class {
         Ok(Some(called.from + TAKE_BACK_WITHIN))
     }
 
-    /// The call that can be taken back at `now`, if any.
+    /// The last call that can be taken back at `now`, if any.
     pub fn take_back(&self, now: HouseTime) -> Option<TakeBack> {
-        let (id, call, _) = self.timeline.last_call()?;
-        let until = self.take_back_until(id).ok()?;
-        until.is_none_or(|until| now <= until).then_some(TakeBack { id, call, until })
+        if self.closed {
+            return None;
+        }
+        self.timeline.calls().find_map(|(id, call)| {
+            let until = self.take_back_until(id).ok()?;
+            until.is_none_or(|until| now <= until).then_some(TakeBack { id, call, until })
+        })
+    }
+}
+
+impl Called {
+    fn event(self, at: HouseTime, by: Actor, (id, call): (RequestId, Call)) -> Event {
+        let Self { phase, stopped, repeats } = self;
+        Event::Called { id, by, at, call, phase, stopped, repeats }
+    }
+}
+
+impl Call {
+    /// Whether the clock stays in the segment that it is in.
+    const fn stays_in_segment(self) -> bool {
+        matches!(self, Self::Hold | Self::Stop | Self::Resume | Self::AddTime { .. })
     }
 }

@@ -51,46 +51,56 @@ impl Class {
         command: Command,
     ) -> Result<Vec<Event>, Refusal> {
         let now = now.max(self.last_at());
-        self.allow(by, &command)?;
         let mut events = self.due(now);
-        let phase = match events.last() {
-            Some(Event::Rang { phase, .. }) => *phase,
-            _ => self.phase(),
-        };
-        match command {
-            Command::Call { id, .. } | Command::TakeBack { id, .. } if self.knows_request(id) => {}
-            Command::Call { id, call, seen } => {
-                events.extend(self.call(now, by, phase, (id, call, seen))?);
+        if events.is_empty() {
+            return self.carry_out(now, by, command);
+        }
+        let mut rung = self.clone();
+        for bell in &events {
+            rung.apply(&rung.stamp(now, bell.clone()));
+        }
+        events.extend(rung.carry_out(now, by, command)?);
+        Ok(events)
+    }
+
+    /// What comes of a command once every bell that is due has been taken over.
+    fn carry_out(
+        &self,
+        now: HouseTime,
+        by: Actor,
+        command: Command,
+    ) -> Result<Vec<Event>, Refusal> {
+        self.allow(by, &command)?;
+        Ok(match command {
+            Command::Call { id, .. } | Command::TakeBack { id, .. } if self.knows_request(id) => {
+                Vec::new()
             }
-            Command::TakeBack { id, of } => events.extend(self.take_back_call(now, by, id, of)?),
+            Command::Call { id, call, seen } => self.call(now, by, (id, call, seen))?,
+            Command::TakeBack { id, of } => self.take_back_call(now, by, id, of)?,
             Command::Tap { tap, connected_since } => {
-                events.extend(self.tap(by, tap, connected_since)?);
+                self.tap(by, tap, connected_since)?.into_iter().collect()
             }
-            Command::Undo { athlete, of } => events.push(Event::Undone { athlete, of, by }),
+            Command::Undo { athlete, of } => vec![Event::Undone { athlete, of, by }],
             Command::EnterExtra { athlete, segment, reached } => {
-                events.push(self.enter_extra(by, phase, (athlete, segment, reached))?);
+                vec![self.enter_extra(by, athlete, segment, reached)?]
             }
             Command::SetTally { athlete, segment, tally } => {
-                events.push(self.set_tally(by, phase, (athlete, segment, tally))?);
+                vec![self.set_tally(by, athlete, segment, tally)?]
             }
-            Command::Join { athlete, at_home } => {
-                if self.athlete(athlete).is_none() {
-                    if self.people.len() >= PEOPLE_MAX {
-                        return Err(Refusal::Full { most: PEOPLE_MAX });
-                    }
-                    events.push(Event::Joined { athlete, at_home });
-                }
+            Command::Join { athlete, .. } if self.athlete(athlete).is_some() => Vec::new(),
+            Command::Join { .. } if self.people.len() >= PEOPLE_MAX => {
+                return Err(Refusal::Full { most: PEOPLE_MAX });
             }
-            Command::Remove { athlete } => events.push(Event::Removed { athlete }),
-            Command::Choose { athlete, choice } => events.push(self.choose(athlete, choice)?),
-            Command::Trim { segment, trim } => events.push(self.trim(phase, segment, trim)?),
+            Command::Join { athlete, at_home } => vec![Event::Joined { athlete, at_home }],
+            Command::Remove { athlete } => vec![Event::Removed { athlete }],
+            Command::Choose { athlete, choice } => vec![self.choose(athlete, choice)?],
+            Command::Trim { segment, trim } => vec![self.trim(segment, trim)?],
             Command::Swap { block, movement, option } => {
                 self.option_exists(block, movement, option)?;
-                events.push(Event::Swapped { block, movement, option });
+                vec![Event::Swapped { block, movement, option }]
             }
-            Command::Close => events.push(Event::Closed),
-        }
-        Ok(events)
+            Command::Close => vec![Event::Closed],
+        })
     }
 
     /// Who may do what, to whom, and whether the class still takes it. A closed class takes the
@@ -154,15 +164,16 @@ impl Class {
     }
 
     /// Work that was begun; for athletes, work whose bell has gone.
-    fn for_result(&self, by: Actor, phase: Phase, segment: SegmentIndex) -> Result<(), Refusal> {
+    fn for_result(&self, by: Actor, segment: SegmentIndex) -> Result<(), Refusal> {
         if !self.plan.is_work(segment) {
             return Err(Refusal::NotInSheet("segment of work"));
         }
+        let phase = self.phase();
         let running = phase.segment() == Some(segment) && !matches!(phase, Phase::Waiting { .. });
         if matches!(by, Actor::Athlete { .. }) && running {
             return Err(Refusal::NotNow("The work is still under way: enter it after the bell."));
         }
-        if self.timeline.live_since(segment).is_none() && phase.segment() != Some(segment) {
+        if self.timeline.live_since(segment).is_none() {
             return Err(Refusal::NotNow("This work has not begun."));
         }
         Ok(())
@@ -171,10 +182,11 @@ impl Class {
     fn enter_extra(
         &self,
         by: Actor,
-        phase: Phase,
-        (athlete, segment, reached): (AthleteId, SegmentIndex, Reached),
+        athlete: AthleteId,
+        segment: SegmentIndex,
+        reached: Reached,
     ) -> Result<Event, Refusal> {
-        self.for_result(by, phase, segment)?;
+        self.for_result(by, segment)?;
         let known = self.athlete(athlete).ok_or(Refusal::NoSuchAthlete)?;
         let rounds = match self.tally(athlete, segment) {
             Some(Tally::Rounds { rounds, .. }) => rounds,
@@ -196,10 +208,11 @@ impl Class {
     fn set_tally(
         &self,
         by: Actor,
-        phase: Phase,
-        (athlete, segment, to): (AthleteId, SegmentIndex, Tally),
+        athlete: AthleteId,
+        segment: SegmentIndex,
+        to: Tally,
     ) -> Result<Event, Refusal> {
-        self.for_result(by, phase, segment)?;
+        self.for_result(by, segment)?;
         let (_, piece) = self.piece_of(segment).ok_or(Refusal::NotInSheet("piece"))?;
         fits(&piece.format, to)?;
         Ok(Event::TallySet { athlete, segment, from: self.tally(athlete, segment), to, by })

@@ -44,6 +44,9 @@ pub enum Event {
         id: RequestId,
         /// Who called.
         by: Actor,
+        /// When it was carried out. The stamp is later where what the clock did was worked out
+        /// anew, for a call before this one was taken back.
+        at: HouseTime,
         /// What.
         call: Call,
         /// What the clock does from now on.

@@ -20,7 +20,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use self::clock::{Clock, Phase, Plan};
 use self::command::{Actor, Choice, Chosen, Tap};
 use self::event::{Event, Stamped};
-use self::timeline::{Placed, Timeline};
+use self::timeline::{Cause, Placed, Timeline};
 use crate::ids::{
     AthleteId, BlockIndex, DeviceId, MovementIndex, OptionIndex, RequestId, SegmentIndex, Seq,
     TapId,
@@ -153,8 +153,9 @@ impl Class {
         match &stamped.event {
             // Only ever the first event, which `opened` has taken.
             Event::Opened { .. } => {}
-            Event::Called { id, call, phase, stopped, repeats, .. } => {
-                self.timeline.called(stamped.at, (*id, *call), (*phase, *stopped), *repeats);
+            Event::Called { id, by, at, call, phase, stopped, repeats } => {
+                let cause = Cause::Call { id: *id, by: *by, call: *call };
+                self.timeline.called(*at, cause, (*phase, *stopped), *repeats);
                 self.carried_out.insert(*id);
                 self.count_all();
             }

@@ -6,7 +6,7 @@
 //! as if the call had never been made.
 
 use super::clock::{Clock, Phase, Plan};
-use super::command::Call;
+use super::command::{Actor, Call};
 use super::event::Repeats;
 use crate::ids::{RequestId, Revision, SegmentIndex};
 use crate::score::{Mark, WhyNot};
@@ -34,7 +34,7 @@ pub(super) struct Stretch {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Cause {
     Opening,
-    Call { id: RequestId, call: Call },
+    Call { id: RequestId, by: Actor, call: Call },
     Bell { of: SegmentIndex },
 }
 
@@ -82,10 +82,10 @@ impl Timeline {
         self.stretches.iter().find(|stretch| stretch.phase != Phase::Gathering).map(|s| s.from)
     }
 
-    /// The last call that was carried out, with the instant at which it was.
-    pub(super) fn last_call(&self) -> Option<(RequestId, Call, HouseTime)> {
-        self.stretches.iter().rev().find_map(|stretch| match stretch.cause {
-            Cause::Call { id, call } => Some((id, call, stretch.from)),
+    /// The calls that were carried out and not taken back, last first.
+    pub(super) fn calls(&self) -> impl Iterator<Item = (RequestId, Call)> {
+        self.stretches.iter().rev().filter_map(|stretch| match stretch.cause {
+            Cause::Call { id, call, .. } => Some((id, call)),
             _ => None,
         })
     }
@@ -93,12 +93,12 @@ impl Timeline {
     pub(super) fn called(
         &mut self,
         from: HouseTime,
-        (id, call): (RequestId, Call),
+        cause: Cause,
         (phase, stopped): (Phase, bool),
         repeats: Option<Repeats>,
     ) {
         self.revision = Revision(self.revision.0 + 1);
-        self.push(from, phase, stopped, Cause::Call { id, call }, repeats);
+        self.push(from, phase, stopped, cause, repeats);
     }
 
     pub(super) fn rang(&mut self, of: SegmentIndex, due: HouseTime, phase: Phase) {

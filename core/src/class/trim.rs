@@ -13,12 +13,8 @@ use crate::time::Span;
 const LENGTH_MAX: Span = Span::from_mins(180);
 
 impl Class {
-    pub(super) fn trim(
-        &self,
-        phase: Phase,
-        index: SegmentIndex,
-        trim: Trim,
-    ) -> Result<Event, Refusal> {
+    pub(super) fn trim(&self, index: SegmentIndex, trim: Trim) -> Result<Event, Refusal> {
+        let phase = self.phase();
         let segment = self.plan.get(index).ok_or(Refusal::NotInSheet("segment"))?;
         if phase == Phase::Done || phase.segment().is_some_and(|current| index <= current) {
             return Err(Refusal::NotNow("This segment has begun: it can no longer be trimmed."));

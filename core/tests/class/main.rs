@@ -4,3 +4,4 @@ mod calls;
 mod counting;
 mod floor;
 mod properties;
+mod take_back;
