@@ -275,7 +275,7 @@ impl Class {
         let goes_on = since.iter().all(|later| match later.cause {
             Cause::Call { call, .. } => call.stays_in_segment(),
             Cause::Bell { of } => !self.plan.is_work(of),
-            Cause::Opening => true,
+            Cause::Opening | Cause::Closing => true,
         });
         if called.starts_anew() && goes_on {
             return Ok(None);

@@ -12,7 +12,7 @@ use crate::time::{HouseTime, Span};
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Clock {
-    /// Goes up with every call and every take-back; bells leave it alone.
+    /// Goes up with every call, every take-back and at the close; bells leave it alone.
     pub revision: Revision,
     /// What the clock is doing.
     pub phase: Phase,

@@ -5,10 +5,11 @@ use super::clock::Phase;
 use super::command::{Actor, Choice, Command, Reached, Tap};
 use super::event::Event;
 use super::refusal::Refusal;
-use super::{Class, PEOPLE_MAX, TAPS_MAX};
-use crate::ids::{AthleteId, BlockIndex, MovementIndex, OptionIndex, SegmentIndex};
+use super::{Athlete, Class, PEOPLE_MAX, SENT_MAX};
+use crate::ids::{AthleteId, BlockIndex, MovementIndex, OptionIndex, SegmentIndex, TapId};
 use crate::score::Tally;
-use crate::score::reps::extra_reps;
+use crate::score::count::Floor;
+use crate::score::reps::{extra_reps, in_all};
 use crate::session::{Format, Movement};
 use crate::time::HouseTime;
 
@@ -20,12 +21,11 @@ const COUNT_MAX: u32 = 100_000;
 /// 1,000 kg.
 const GRAMS_MAX: u32 = 1_000_000;
 
+const SCORED_OTHERWISE: Refusal = Refusal::NotNow("This piece is scored in another way.");
+
 impl Class {
     /// The bells that are due by `now`, to be recorded when the shell's timer fires.
     pub fn due(&self, now: HouseTime) -> Vec<Event> {
-        if self.closed() {
-            return Vec::new();
-        }
         self.bells_due(self.phase(), now).1
     }
 
@@ -80,7 +80,7 @@ impl Class {
             Command::Tap { tap, connected_since } => {
                 self.tap(by, tap, connected_since)?.into_iter().collect()
             }
-            Command::Undo { athlete, of } => vec![Event::Undone { athlete, of, by }],
+            Command::Undo { athlete, of } => self.undo(by, athlete, of)?.into_iter().collect(),
             Command::EnterExtra { athlete, segment, reached } => {
                 vec![self.enter_extra(by, athlete, segment, reached)?]
             }
@@ -156,11 +156,21 @@ impl Class {
         if !self.plan.is_work(tap.segment) {
             return Err(Refusal::NotInSheet("segment of work"));
         }
-        if known.sent.taps() >= TAPS_MAX {
-            return Err(Refusal::NotNow("This athlete has more taps than a class can hold."));
+        if known.sent.has(tap.id) {
+            return Ok(None);
         }
-        let new = !known.sent.has(tap.id);
-        Ok(new.then_some(Event::Tapped { tap, by, connected_since }))
+        known.room()?;
+        Ok(Some(Event::Tapped { tap, by, connected_since }))
+    }
+
+    /// A tap that has not come yet is taken back all the same.
+    fn undo(&self, by: Actor, athlete: AthleteId, of: TapId) -> Result<Option<Event>, Refusal> {
+        let known = self.athlete(athlete).ok_or(Refusal::NoSuchAthlete)?;
+        if known.sent.has_undone(of) {
+            return Ok(None);
+        }
+        known.room()?;
+        Ok(Some(Event::Undone { athlete, of, by }))
     }
 
     /// Work that was begun; for athletes, work whose bell has gone.
@@ -168,15 +178,16 @@ impl Class {
         if !self.plan.is_work(segment) {
             return Err(Refusal::NotInSheet("segment of work"));
         }
-        let phase = self.phase();
-        let running = phase.segment() == Some(segment) && !matches!(phase, Phase::Waiting { .. });
-        if matches!(by, Actor::Athlete { .. }) && running {
-            return Err(Refusal::NotNow("The work is still under way: enter it after the bell."));
-        }
         if self.timeline.live_since(segment).is_none() {
             return Err(Refusal::NotNow("This work has not begun."));
         }
-        Ok(())
+        // The coach sets a tally at any time.
+        let Actor::Athlete { athlete, .. } = by else { return Ok(()) };
+        let phase = self.phase();
+        if phase.segment() == Some(segment) && !matches!(phase, Phase::Waiting { .. }) {
+            return Err(Refusal::NotNow("The work is still under way: enter it after the bell."));
+        }
+        self.athlete(athlete).ok_or(Refusal::NoSuchAthlete)?.room()
     }
 
     fn enter_extra(
@@ -187,11 +198,11 @@ impl Class {
         reached: Reached,
     ) -> Result<Event, Refusal> {
         self.for_result(by, segment)?;
+        if !self.counts_rounds(segment) {
+            return Err(SCORED_OTHERWISE);
+        }
         let known = self.athlete(athlete).ok_or(Refusal::NoSuchAthlete)?;
-        let rounds = match self.tally(athlete, segment) {
-            Some(Tally::Rounds { rounds, .. }) => rounds,
-            _ => 0,
-        };
+        let rounds = known.counted.windows.get(&segment).map_or(0, |window| window.rounds);
         let movement_reps = self.round_reps(&known.choice, segment, rounds);
         let most = *movement_reps
             .get(reached.movement.0 as usize)
@@ -201,7 +212,7 @@ impl Class {
             least: 0,
             most,
         })?;
-        let of_round = movement_reps.iter().sum();
+        let of_round = in_all(&movement_reps);
         Ok(Event::ExtraEntered { athlete, segment, reps, of_round, by })
     }
 
@@ -251,6 +262,17 @@ impl Class {
     }
 }
 
+impl Athlete {
+    /// Whether one more thing can be kept for them.
+    fn room(&self) -> Result<(), Refusal> {
+        if self.sent.how_many() < SENT_MAX {
+            Ok(())
+        } else {
+            Err(Refusal::NotNow("This athlete has more taps than a class can hold."))
+        }
+    }
+}
+
 /// Whether a tally is of the kind that a format gives, and inside what its unit allows.
 fn fits(format: &Format, tally: Tally) -> Result<(), Refusal> {
     let within = |what, value, most| {
@@ -276,6 +298,6 @@ fn fits(format: &Format, tally: Tally) -> Result<(), Refusal> {
             Tally::Count { amount },
         ) => within("Amount", amount, COUNT_MAX),
         (Format::Quality { .. }, Tally::Done) => Ok(()),
-        _ => Err(Refusal::NotNow("This piece is scored in another way.")),
+        _ => Err(SCORED_OTHERWISE),
     }
 }

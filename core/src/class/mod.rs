@@ -37,8 +37,9 @@ pub const RESUME_LEAD_IN: Span = Span::from_secs(10);
 /// People in one class at most: three times the largest class there is a floor for.
 pub const PEOPLE_MAX: usize = 200;
 
-/// Taps that are kept for one athlete at most: ten a second for a quarter of an hour.
-pub const TAPS_MAX: usize = 9_000;
+/// Taps, undos and entries that are kept for one athlete at most: ten a second for a quarter of an
+/// hour.
+pub const SENT_MAX: usize = 9_000;
 
 /// One running of a session.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -186,7 +187,11 @@ impl Class {
                     None => self.swaps.remove(&(*block, *movement)),
                 };
             }
-            Event::Closed => self.closed = true,
+            Event::Closed => {
+                self.timeline.closed(stamped.at);
+                self.closed = true;
+                self.count_all();
+            }
             Event::Tapped { .. }
             | Event::Undone { .. }
             | Event::ExtraEntered { .. }
@@ -281,7 +286,7 @@ impl Class {
 
     /// When the shell is to ask [`Class::due`] again, if ever by itself.
     pub fn next_deadline(&self) -> Option<HouseTime> {
-        if self.closed { None } else { self.plan.bell(&self.phase()) }
+        self.plan.bell(&self.phase())
     }
 
     /// Whether a request was carried out already.

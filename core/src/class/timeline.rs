@@ -36,6 +36,7 @@ pub(super) enum Cause {
     Opening,
     Call { id: RequestId, by: Actor, call: Call },
     Bell { of: SegmentIndex },
+    Closing,
 }
 
 /// Where an instant lies on the line.
@@ -106,6 +107,17 @@ impl Timeline {
         self.push(due, phase, stopped, Cause::Bell { of }, None);
     }
 
+    /// The class is over for good: nothing runs on, and the stop notice, which nobody could take
+    /// away any more, goes.
+    pub(super) fn closed(&mut self, at: HouseTime) {
+        self.revision = Revision(self.revision.0 + 1);
+        let phase = match self.last().phase {
+            Phase::Gathering => Phase::Gathering,
+            _ => Phase::Done,
+        };
+        self.push(at, phase, false, Cause::Closing, None);
+    }
+
     fn push(
         &mut self,
         from: HouseTime,
@@ -168,6 +180,24 @@ impl Timeline {
             .map(|stretch| stretch.from)
     }
 
+    /// How far the bell of the run of `segment` that counts was moved.
+    pub(super) fn added(&self, segment: SegmentIndex) -> Span {
+        self.stretches
+            .iter()
+            .rev()
+            .filter(|stretch| stretch.live)
+            .find_map(|stretch| match stretch.phase {
+                Phase::Running { segment: own, added, .. }
+                | Phase::Held { segment: own, added, .. }
+                    if own == segment =>
+                {
+                    Some(added)
+                }
+                _ => None,
+            })
+            .unwrap_or_default()
+    }
+
     /// Whether `segment` was ever entered, in a run that counts or in another.
     pub(super) fn entered(&self, segment: SegmentIndex) -> bool {
         self.stretches.iter().any(|stretch| stretch.phase.segment() == Some(segment))
@@ -200,13 +230,14 @@ impl Timeline {
         match here.phase {
             Phase::Held { segment, .. } if plan.is_work(segment) => elsewhere(WhyNot::Held),
             Phase::Running { segment, .. } if plan.is_work(segment) => elsewhere(WhyNot::LeadIn),
-            _ if self.ended(named, at) => elsewhere(WhyNot::AfterBell),
+            _ if self.begun(named, at) => elsewhere(WhyNot::AfterBell),
             Phase::Running { segment, .. } if plan.is_lead_in(segment) => elsewhere(WhyNot::LeadIn),
             _ => elsewhere(WhyNot::NotWork),
         }
     }
 
-    /// The stretch in which `named` last ran, if it stopped running at most the grace before `at`.
+    /// The stretch in which `named` last ran, past any lead-in of its own, if it stopped running at
+    /// most the grace before `at`.
     fn just_ended(
         &self,
         plan: &Plan,
@@ -215,7 +246,10 @@ impl Timeline {
         at: HouseTime,
     ) -> Option<(&Stretch, HouseTime, Mark)> {
         let earliest = at - GRACE;
-        let runs = |stretch: &Stretch| matches!(stretch.phase, Phase::Running { segment, .. } if segment == named);
+        let runs = |stretch: &Stretch, at: HouseTime| {
+            matches!(stretch.phase, Phase::Running { segment, anchor, .. }
+                if segment == named && anchor <= at)
+        };
         (1..=index).rev().take_while(|&after| self.stretches[after].from >= earliest).find_map(
             |after| {
                 let (before, after) = (&self.stretches[after - 1], &self.stretches[after]);
@@ -223,14 +257,17 @@ impl Timeline {
                     Phase::Held { .. } => Mark::AfterHold,
                     _ => Mark::AfterBell,
                 };
-                (plan.is_work(named) && runs(before) && !runs(after))
-                    .then_some((before, after.from, mark))
+                let end = after.from;
+                (plan.is_work(named) && runs(before, end) && !runs(after, end))
+                    .then_some((before, end, mark))
             },
         )
     }
 
-    fn ended(&self, named: SegmentIndex, at: HouseTime) -> bool {
-        self.stretches.iter().any(|s| s.from <= at && s.phase.segment() == Some(named))
+    /// Whether the run of `named` that counts had begun by `at`; where it is not running then, it is
+    /// over.
+    fn begun(&self, named: SegmentIndex, at: HouseTime) -> bool {
+        self.live_since(named).is_some_and(|since| since <= at)
     }
 }
 

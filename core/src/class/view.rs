@@ -5,6 +5,7 @@ use crate::ids::{AthleteId, BlockIndex, SegmentIndex};
 use crate::review::on_pace_for;
 use crate::score::board::{places, whole_class};
 use crate::score::count::WindowCount;
+use crate::score::reps::in_all;
 use crate::score::{Tally, total};
 use crate::session::{Format, Piece};
 use crate::time::HouseTime;
@@ -75,9 +76,10 @@ impl Class {
 
     fn own_window(&self, athlete: &Athlete, segment: SegmentIndex, own: &WindowCount) -> OwnWindow {
         let reps = self.round_reps(&athlete.choice, segment, own.rounds);
-        let pace = match (self.plan.get(segment).and_then(|segment| segment.length), own.last) {
+        let length = self.plan.length(segment, self.timeline.added(segment));
+        let pace = match (length, own.last) {
             (Some(length), Some(last)) => {
-                on_pace_for(own.rounds, last, length, &own.splits, reps.iter().sum())
+                on_pace_for(own.rounds, last, length, &own.splits, in_all(&reps))
             }
             _ => None,
         };

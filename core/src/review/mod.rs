@@ -54,7 +54,7 @@ pub fn on_pace_for(
     }
     let left = (window - last_round).at_least_zero().as_micros();
     let more = left / usual.as_micros();
-    let part = (left % usual.as_micros()) * i64::from(round_reps) / usual.as_micros();
+    let part = (left % usual.as_micros()).saturating_mul(i64::from(round_reps)) / usual.as_micros();
     Some(Tally::Rounds {
         rounds: rounds.saturating_add(u32::try_from(more).ok()?),
         extra: u32::try_from(part).ok()?,

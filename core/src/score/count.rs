@@ -67,8 +67,10 @@ pub enum Entered {
 /// Everything that was sent and entered for one athlete.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Sent {
-    taps: BTreeMap<(HouseTime, TapId), Fact>,
-    made: BTreeMap<TapId, HouseTime>,
+    /// In the order in which they are gone through: by the instant that they are placed at, and
+    /// where that is one, by when they say that they were made.
+    taps: BTreeMap<(HouseTime, HouseTime, TapId), Fact>,
+    received: BTreeSet<TapId>,
     undone: BTreeSet<TapId>,
     entries: Vec<Entry>,
 }
@@ -76,10 +78,12 @@ pub struct Sent {
 /// What one window has counted for one athlete.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct WindowCount {
-    /// Full rounds that count.
+    /// Full rounds that were tapped or set.
     pub rounds: u32,
-    /// Extra reps.
+    /// Reps beyond those rounds that were set or entered.
     pub extra: u32,
+    /// How many reps make a full round, where extra reps were entered.
+    pub of_round: Option<u32>,
     /// A tally of another kind that was set outright.
     pub set: Option<Tally>,
     /// Whether a tally was set or extra reps were entered.
@@ -120,19 +124,23 @@ pub(crate) trait Floor {
 impl Sent {
     /// Whether a tap of this id was received.
     pub fn has(&self, tap: TapId) -> bool {
-        self.made.contains_key(&tap)
+        self.received.contains(&tap)
     }
 
-    /// How many taps were received.
-    pub fn taps(&self) -> usize {
-        self.taps.len()
+    /// Whether a tap of this id was taken back.
+    pub fn has_undone(&self, tap: TapId) -> bool {
+        self.undone.contains(&tap)
+    }
+
+    /// How many things were sent: taps, undos and entries.
+    pub fn how_many(&self) -> usize {
+        self.taps.len() + self.undone.len() + self.entries.len()
     }
 
     /// Keeps a tap. The same id again changes nothing.
     pub fn receive(&mut self, fact: Fact) {
-        if let std::collections::btree_map::Entry::Vacant(place) = self.made.entry(fact.tap.id) {
-            place.insert(fact.tap.made_at);
-            self.taps.insert((fact.tap.made_at, fact.tap.id), fact);
+        if self.received.insert(fact.tap.id) {
+            self.taps.insert((fact.instant(), fact.tap.made_at, fact.tap.id), fact);
         }
     }
 
@@ -171,9 +179,9 @@ impl Sent {
                 }
                 Placed::Work { segment, at: class_time, mark } => {
                     shown_in = segment;
-                    let rounds = rounds
-                        .entry(segment)
-                        .or_insert_with(|| Rounds::expecting(floor.expected_round(segment)));
+                    let rounds = rounds.entry(segment).or_insert_with(|| {
+                        Rounds::new(floor.expected_round(segment), set_at.contains_key(&segment))
+                    });
                     let quick = rounds.tapped(class_time, tap.counts);
                     counted.windows.entry(segment).or_default().add_round(tap.id, at, class_time);
                     let mark = fact.wrong_date().or(mark).or(quick.then_some(Mark::Quick));
@@ -186,16 +194,17 @@ impl Sent {
             counted.standings.insert(tap.id, standing);
         }
         for (segment, rounds) in rounds {
-            counted.windows.entry(segment).or_default().splits = rounds.splits();
+            counted.windows.entry(segment).or_default().splits = rounds.splits;
         }
         counted
     }
 
-    /// The entries of the runs that count, newest last.
+    /// The entries of the runs that count, newest last. What was entered in the very instant at
+    /// which a run began was entered for the one before.
     fn live_entries<'a>(&'a self, floor: &'a impl Floor) -> impl Iterator<Item = &'a Entry> {
         self.entries
             .iter()
-            .filter(|entry| floor.live_since(entry.segment).is_some_and(|since| entry.at >= since))
+            .filter(|entry| floor.live_since(entry.segment).is_some_and(|since| entry.at > since))
     }
 
     /// When each window's tally was last set: it covers the taps made up to then.
@@ -209,45 +218,23 @@ impl Sent {
     /// The windows as the entries alone have them: the last tally that was set, and the extra reps
     /// that were entered last since then.
     fn entered(&self, floor: &impl Floor) -> BTreeMap<SegmentIndex, WindowCount> {
-        let mut latest = BTreeMap::<SegmentIndex, Latest>::new();
+        let mut windows = BTreeMap::<SegmentIndex, WindowCount>::new();
         for entry in self.live_entries(floor) {
-            let latest = latest.entry(entry.segment).or_default();
+            let window = windows.entry(entry.segment).or_default();
             match entry.entered {
-                Entered::Tally(tally) => *latest = Latest { tally: Some(tally), extra: None },
-                Entered::Extra { reps, of_round } => latest.extra = Some((reps, of_round)),
+                Entered::Tally(Tally::Rounds { rounds, extra }) => {
+                    *window = WindowCount { rounds, extra, ..WindowCount::default() };
+                }
+                Entered::Tally(other) => {
+                    *window = WindowCount { set: Some(other), ..WindowCount::default() };
+                }
+                Entered::Extra { reps, of_round } => {
+                    (window.extra, window.of_round) = (reps, Some(of_round));
+                }
             }
+            window.entered = true;
         }
-        latest.into_iter().map(|(segment, latest)| (segment, latest.window())).collect()
-    }
-}
-
-/// What was entered last for a window.
-#[derive(Default)]
-struct Latest {
-    tally: Option<Tally>,
-    /// Extra reps entered since, and how many make a round.
-    extra: Option<(u32, u32)>,
-}
-
-impl Latest {
-    fn window(self) -> WindowCount {
-        let mut window = WindowCount { entered: true, ..WindowCount::default() };
-        match self.tally {
-            Some(Tally::Rounds { rounds, extra }) => {
-                (window.rounds, window.extra) = (rounds, extra);
-            }
-            other => window.set = other,
-        }
-        match self.extra {
-            // A full round's worth of extra reps is a round: 5 + 26 of 26 is 6 + 0.
-            Some((reps, of_round)) if reps >= of_round => {
-                window.rounds += 1;
-                window.extra = reps - of_round;
-            }
-            Some((reps, _)) => window.extra = reps,
-            None => {}
-        }
-        window
+        windows
     }
 }
 
@@ -259,18 +246,25 @@ impl WindowCount {
         self.last_tap = Some(tap);
     }
 
-    /// The tally, once there is anything to it.
+    /// The tally, once there is anything to it. A full round's worth of extra reps is a round:
+    /// 5 + 26 of 26 is 6 + 0.
     pub fn tally(&self) -> Option<Tally> {
-        let counted = self.entered || self.rounds > 0;
-        self.set.or(counted.then_some(Tally::Rounds { rounds: self.rounds, extra: self.extra }))
+        if self.set.is_some() {
+            return self.set;
+        }
+        let (rounds, extra) = match self.of_round {
+            Some(of_round) if self.extra >= of_round => (self.rounds + 1, self.extra - of_round),
+            _ => (self.rounds, self.extra),
+        };
+        (self.entered || self.rounds > 0).then_some(Tally::Rounds { rounds, extra })
     }
 }
 
 impl Fact {
-    /// The instant that the tap is placed at: when it was made, by its own word, unless that lies
-    /// further ahead of its coming than the device can be wrong.
+    /// The instant that the tap is placed at: when it was made, by its own word, and never later
+    /// than it came, for no tap comes before it is made.
     fn instant(&self) -> HouseTime {
-        if self.ahead_of_time() { self.arrived } else { self.tap.made_at }
+        self.tap.made_at.min(self.arrived)
     }
 
     fn ahead_of_time(&self) -> bool {
@@ -316,7 +310,8 @@ fn twice(fact: &Fact, last_of_device: &mut BTreeMap<DeviceId, HouseTime>) -> boo
     }
     let made = fact.tap.made_at;
     let before = last_of_device.get(&fact.device).copied();
-    let twice = before.is_some_and(|before| made - before < TWICE_WITHIN);
+    // Either way round: a device's clock may have been set right in between.
+    let twice = before.is_some_and(|before| (before - made).max(made - before) < TWICE_WITHIN);
     if !twice {
         last_of_device.insert(fact.device, made);
     }
@@ -326,47 +321,50 @@ fn twice(fact: &Fact, last_of_device: &mut BTreeMap<DeviceId, HouseTime>) -> boo
 /// The rounds of one window, as their taps come in order.
 struct Rounds {
     expected: Option<Span>,
-    /// Class time of each tapped round, and whether the time since the one before is a split.
-    ends: Vec<(Span, bool)>,
-    /// A forgotten round was caught up since the last tap: the next gives no split.
+    /// Times of the rounds that gave one.
+    splits: Vec<Span>,
+    /// Class time of the last round's tap.
+    last: Option<Span>,
+    /// Whether the last round gave the last of the splits.
+    last_gave: bool,
+    /// The time since the last tap belongs to more rounds than one: the next gives no split.
     spoilt: bool,
 }
 
 impl Rounds {
-    fn expecting(expected: Option<Span>) -> Self {
-        Self { expected, ends: Vec::new(), spoilt: false }
+    /// Rounds that should take so long. Where the tally was `set`, rounds have gone by that are not
+    /// among the taps.
+    fn new(expected: Option<Span>, set: bool) -> Self {
+        Self { expected, splits: Vec::new(), last: None, last_gave: false, spoilt: set }
     }
 
     /// Takes the next tap; tells whether it came sooner than a round can be done.
     fn tapped(&mut self, at: Span, counts: Counts) -> bool {
-        let since = at - self.ends.last().map_or(Span::ZERO, |&(end, _)| end);
-        let quick = since.as_secs_f64() < self.quick_below();
-        if quick && let Some((_, split)) = self.ends.last_mut() {
-            *split = false;
+        let split = at - self.last.unwrap_or_default();
+        let quick = split.as_secs_f64() < self.quick_below();
+        if quick && std::mem::take(&mut self.last_gave) {
+            self.splits.pop();
         }
         match counts {
             Counts::Round => {
-                self.ends.push((at, !quick && !self.spoilt));
+                self.last = Some(at);
+                self.last_gave = !quick && !self.spoilt;
+                if self.last_gave {
+                    self.splits.push(split);
+                }
                 self.spoilt = false;
+                quick
             }
-            Counts::RoundBefore => self.spoilt |= !quick || self.ends.is_empty(),
+            Counts::RoundBefore => {
+                self.spoilt |= !quick || self.last.is_none();
+                false
+            }
         }
-        quick && counts == Counts::Round
     }
 
     fn quick_below(&self) -> f64 {
-        let splits = self.splits();
-        let usual = if splits.len() < 2 { self.expected } else { review::median(&splits) };
+        let usual =
+            if self.splits.len() < 2 { self.expected } else { review::median(&self.splits) };
         usual.map_or(QUICK_LEAST.as_secs_f64(), |usual| usual.as_secs_f64() * QUICK_SHARE)
-    }
-
-    fn splits(&self) -> Vec<Span> {
-        let starts = std::iter::once(Span::ZERO).chain(self.ends.iter().map(|&(end, _)| end));
-        self.ends
-            .iter()
-            .zip(starts)
-            .filter(|((_, split), _)| *split)
-            .map(|(&(end, _), start)| end - start)
-            .collect()
     }
 }

@@ -9,8 +9,13 @@ use crate::session::Ladder;
 pub fn extra_reps(movement_reps: &[u32], reached: Reached) -> Option<u32> {
     let movement = reached.movement.0 as usize;
     let of_it = *movement_reps.get(movement)?;
-    let before: u32 = movement_reps[..movement].iter().sum();
-    (reached.reps <= of_it).then_some(before + reached.reps)
+    let before = in_all(&movement_reps[..movement]);
+    (reached.reps <= of_it).then_some(before.saturating_add(reached.reps))
+}
+
+/// Reps of several movements together. A ladder without end saturates.
+pub fn in_all(movement_reps: &[u32]) -> u32 {
+    movement_reps.iter().copied().fold(0, u32::saturating_add)
 }
 
 /// Reps of each movement in a round of a ladder, rounds counted from 0.

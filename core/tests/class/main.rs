@@ -3,5 +3,7 @@
 mod calls;
 mod counting;
 mod floor;
+mod placing;
 mod properties;
+mod results;
 mod take_back;

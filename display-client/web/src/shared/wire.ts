@@ -214,7 +214,7 @@ export type ClassId = string;
 
 export type Clock = { 
 /**
- * Goes up with every call and every take-back; bells leave it alone.
+ * Goes up with every call, every take-back and at the close; bells leave it alone.
  */
 revision: Revision, 
 /**
