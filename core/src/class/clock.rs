@@ -102,6 +102,13 @@ impl Plan {
         }
     }
 
+    /// Leaves a segment out.
+    pub(super) fn leave_out(&mut self, index: SegmentIndex) {
+        if let Some(segment) = self.0.get_mut(index.0 as usize) {
+            segment.dropped = true;
+        }
+    }
+
     /// The kept segments with their indexes, in order.
     pub fn kept(&self) -> impl Iterator<Item = (SegmentIndex, &Segment)> {
         (0..).map(SegmentIndex).zip(&self.0).filter(|(_, segment)| !segment.dropped)
@@ -123,6 +130,16 @@ impl Plan {
         let mut same = self.kept().filter(|(_, segment)| segment.block == block);
         let (first, _) = same.next()?;
         Some((first, same.last().map_or(first, |(last, _)| last)))
+    }
+
+    /// The kept segments of its own block right before and right after a segment.
+    pub(super) fn neighbours(
+        &self,
+        index: SegmentIndex,
+    ) -> (Option<SegmentIndex>, Option<SegmentIndex>) {
+        let block = |at| self.get(at).map(|segment| segment.block);
+        let same = |at: &SegmentIndex| block(*at) == block(index);
+        (self.before(index).filter(same), self.after(index).filter(same))
     }
 
     /// Whether a segment is scored work.
@@ -186,18 +203,16 @@ impl Plan {
             Phase::Gathering => now + rest(None),
             Phase::Done => now,
             Phase::Waiting { segment, .. } => now + rest(Some(segment)),
-            Phase::Running { segment, anchor, .. } => {
-                let end = self.bell(phase).unwrap_or_else(|| {
-                    let planned = self.get(segment).map_or(Span::ZERO, |segment| segment.planned);
-                    anchor + planned
-                });
-                end.max(now) + rest(Some(segment))
-            }
-            Phase::Held { segment, class_time, added } => {
-                let length = self.length(segment, added);
+            Phase::Running { segment, added, .. } | Phase::Held { segment, added, .. } => {
                 let planned = self.get(segment).map_or(Span::ZERO, |segment| segment.planned);
-                let left = (length.unwrap_or(planned) - class_time).at_least_zero();
-                now + left + rest(Some(segment))
+                let run = self.class_time(phase, now).unwrap_or_default();
+                // Of a coach-led movement by time, the change-over after its bell is still to come.
+                let left = (planned + added - run).at_least_zero();
+                let goes_on = match *phase {
+                    Phase::Running { anchor, .. } => now.max(anchor),
+                    _ => now,
+                };
+                goes_on + left + rest(Some(segment))
             }
         }
     }

@@ -94,7 +94,7 @@ impl Class {
             Command::Join { athlete, at_home } => vec![Event::Joined { athlete, at_home }],
             Command::Remove { athlete } => vec![Event::Removed { athlete }],
             Command::Choose { athlete, choice } => vec![self.choose(athlete, choice)?],
-            Command::Trim { segment, trim } => vec![self.trim(segment, trim)?],
+            Command::Trim { segment, trim } => self.trim(segment, trim)?.into_iter().collect(),
             Command::Swap { block, movement, option } => {
                 self.option_exists(block, movement, option)?;
                 vec![Event::Swapped { block, movement, option }]

@@ -180,6 +180,7 @@ impl Class {
                 for (index, segment) in segments {
                     self.plan.replace(*index, segment.clone());
                 }
+                self.count_all();
             }
             Event::Swapped { block, movement, option } => {
                 match option {
@@ -235,7 +236,7 @@ impl Class {
         self.people[at].1.counted = self.people[at].1.sent.count(self);
     }
 
-    /// What the clock did has changed, so any tap may be worth something else.
+    /// What the clock did, or the plan, has changed, so any tap may be worth something else.
     fn count_all(&mut self) {
         for at in 0..self.people.len() {
             self.people[at].1.counted = self.people[at].1.sent.count(self);

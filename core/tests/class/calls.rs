@@ -1,7 +1,7 @@
 //! The class clock and what a coach says to it.
 
 use floorbell_core::class::clock::Phase;
-use floorbell_core::class::command::{Call, Command, Trim};
+use floorbell_core::class::command::{Call, Command};
 use floorbell_core::class::event::Event;
 use floorbell_core::class::refusal::Refusal;
 use floorbell_core::ids::{RequestId, SegmentIndex};
@@ -218,47 +218,6 @@ fn next_in_a_rest_that_flows_into_work_goes_to_its_lead_in() {
     assert_eq!(floor.class.next_deadline(), Some(floor.now + secs(10)));
     floor.call(Call::Next).expect("straight into work");
     assert_eq!(floor.kind(), Some(SegmentKind::Work));
-}
-
-#[test]
-fn what_has_not_begun_is_trimmed_and_restored() {
-    let mut floor = Floor::of(
-        "# Windows\n\n## Quay: AMRAP 4 min, 4 times, rest 1:30 between\n\nAim: even\n\n- 10 air squats\n\n## Talk 2 min\n",
-    );
-    floor.call(Call::Start).expect("starts");
-    let end = floor.class.projected_end(floor.now);
-    let last = SegmentIndex(7);
-    assert_eq!(floor.class.plan().get(last).expect("eight segments").kind, SegmentKind::Work);
-    floor.ask(COACH, Command::Trim { segment: last, trim: Trim::Drop }).expect("drops a round");
-    assert_eq!(end - floor.class.projected_end(floor.now), at("5:30"), "with the rest before it");
-    floor.pass(at("15:10"));
-    assert!(floor.waits(), "the bell of what is now the last window waits, as the dropped one did");
-    let begun = Command::Trim { segment: SegmentIndex(1), trim: Trim::Drop };
-    assert!(matches!(floor.ask(COACH, begun), Err(Refusal::NotNow(_))));
-    floor.ask(COACH, Command::Trim { segment: last, trim: Trim::Restore }).expect("puts it back");
-    floor.call(Call::Next).expect("goes on");
-    assert_eq!(floor.kind(), Some(SegmentKind::Rest));
-    floor.check_replay();
-}
-
-#[test]
-fn a_rest_left_out_keeps_the_lead_in_of_the_work_after_it() {
-    let mut floor = Floor::of(
-        "# Two\n\n## Quay: AMRAP 1 min\n\nAim: even\n\n- 10 air squats\n\n## Rest 5 min\n\n\
-         ## Pier: AMRAP 1 min\n\nAim: even\n\n- 10 air squats\n",
-    );
-    floor.call(Call::Start).expect("starts");
-    let rest = SegmentIndex(2);
-    assert_eq!(floor.class.plan().get(rest).expect("four segments").kind, SegmentKind::Rest);
-    floor.ask(COACH, Command::Trim { segment: rest, trim: Trim::Drop }).expect("leaves it out");
-    floor.pass(secs(75));
-    assert_eq!((floor.kind(), floor.class_time()), (Some(SegmentKind::Rest), secs(5)));
-    floor.pass(secs(6));
-    assert_eq!((floor.kind(), floor.class_time()), (Some(SegmentKind::Work), secs(1)));
-
-    let mut floor = Floor::of("# One\n\n## Quay: AMRAP 1 min\n\nAim: even\n\n- 10 air squats\n");
-    let lead_in = Command::Trim { segment: SegmentIndex(0), trim: Trim::Drop };
-    assert!(matches!(floor.ask(COACH, lead_in), Err(Refusal::NotNow(_))));
 }
 
 #[test]

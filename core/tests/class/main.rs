@@ -7,3 +7,4 @@ mod placing;
 mod properties;
 mod results;
 mod take_back;
+mod trims;
