@@ -2,7 +2,7 @@ import { describe, expect, it } from "vitest";
 import { type Foot, type Known, type View, view } from "../src/phone/view";
 import { SECOND, showing } from "../src/shared/clock";
 import type { Phase } from "../src/shared/wire";
-import { AT, entry, known, ME, own, ownWindow, row, runs, scored, state } from "./phone-make";
+import { AT, entry, known, ME, own, ownWindow, row, runs, SESSION, scored, state } from "./phone-make";
 
 const look = (so: Known, seconds: number): View =>
   view(so, showing(so.state.clock, so.state.segments, seconds * SECOND), seconds * SECOND);
@@ -139,6 +139,14 @@ describe("the list", () => {
     expect(floor(runs(AT.rest), 5).list?.title).toBe("Next: Quay run, window 2 of 2");
     expect(floor(waiting(AT.second), 5).list?.title).toBe("Next: Mooring line");
     expect(floor(runs(AT.first, 10, 60), 5).list?.title).toBe("Quay run");
+  });
+  it("is what comes after a block without movements, with what the sheet says of that block", () => {
+    const notes = ["Put your bell where you row."];
+    const blocks = SESSION.blocks.map((block, index) =>
+      index === 1 ? { ...block, movements: [], notes } : block,
+    );
+    const more = { state: state(runs(AT.drill + 1), { session: { ...SESSION, blocks } }) };
+    expect(floor(runs(AT.drill + 1), 5, more).list).toMatchObject({ title: "Next: Quay run", notes });
   });
   it("points at the movement that the coach is at", () => {
     expect(floor(runs(AT.drill), 5).list).toMatchObject({ current: 0, timers: false });

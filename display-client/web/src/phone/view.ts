@@ -48,6 +48,8 @@ export interface List {
   title: string;
   block: BlockIndex;
   doing: Doing[];
+  /** What the sheet says to everyone about the block that runs. */
+  notes: readonly string[];
   /** The one that a coach-led block is at. */
   current: number | null;
   /** Whether each has a timer of the athlete's own. */
@@ -126,18 +128,21 @@ function wordOf({ phase }: Standing, words: string): string {
 const windowWords = (window: Window | null): string | null =>
   window === null ? null : `${window.number} of ${window.of}`;
 
-/** The movements of the block that runs; in a rest or lead-in, of the work that comes. */
+/** The movements of the block that runs; in a rest, a lead-in or a block without any, of the one that comes. */
 function listOf(known: Known, now: Standing): List | null {
   const { state, own } = known;
   const { segments } = state;
+  const here = state.session.blocks[now.segment.block];
   const over = now.phase === "waiting" && now.segment.kind !== "open";
-  const coming = now.segment.kind === "rest" || over ? segments[now.next ?? -1] : undefined;
+  const empty = here === undefined || here.movements.length === 0;
+  const coming = now.segment.kind === "rest" || over || empty ? segments[now.next ?? -1] : undefined;
   const segment = coming ?? now.segment;
   const block = state.session.blocks[segment.block];
   if (block === undefined) return null;
   const selfPaced = pace(block) === "self-paced" && coming === undefined;
   const comes = coming !== undefined || segment.kind === "lead-in";
   return {
+    notes: now.segment.kind === "open" ? (here?.notes ?? []) : [],
     title: comes ? `Next: ${nameOf(block, segment.window)}` : block.name,
     block: segment.block,
     doing: asIDo(state, segment.block, own?.choice ?? AS_WRITTEN),

@@ -32,7 +32,7 @@ export function brief(state: Pick<State, "session" | "swaps">, choice: Choice = 
 }
 
 /** What kind of block it is, in a line. */
-export function blockWords({ kind }: Block): string {
+export function blockWords({ kind, movements }: Block): string {
   switch (kind.kind) {
     case "piece": {
       const times =
@@ -46,7 +46,7 @@ export function blockWords({ kind }: Block): string {
       const parts = [
         kind.rounds > 1 ? `${kind.rounds} rounds` : "",
         kind.given === null ? "" : minutes(kind.given / SECOND),
-        kind.pace === "self-paced" ? "at your own pace" : "the coach leads",
+        movements.length === 0 ? "" : kind.pace === "self-paced" ? "at your own pace" : "the coach leads",
       ];
       return parts.filter((part) => part !== "").join(" · ");
     }

@@ -37,6 +37,7 @@ function headTemplate({ kind, word, window }: Head): TemplateResult {
 function listTemplate(phone: Phone, list: List): TemplateResult {
   if (list.timers) return timers(phone, list);
   return html`<section class="list">
+    ${list.notes.map((note) => html`<p>${note}</p>`)}
     <h2>${list.title}</h2>
     <ul class="movements">
       ${list.doing.map(

@@ -43,7 +43,11 @@ function piece(phone: Phone, known: Known, index: number): TemplateResult {
     : [];
   return html`<section class="piece">
     <h2>${block?.name}</h2>
-    <p class="score">${main === "" ? "No result" : main} <small>${rest}</small></p>
+    ${
+      windows.length === 1
+        ? nothing
+        : html`<p class="score">${main === "" ? "No result" : main} <small>${rest}</small></p>`
+    }
     <p class="quiet">${placeWords(standings(known, null, index))}</p>
     ${windows.map((segment) => {
       const splits = own?.windows.find((window) => window.segment === segment)?.splits ?? [];

@@ -9,6 +9,7 @@ import { details, movement } from "./parts";
 
 export function timers(phone: Phone, list: List): TemplateResult {
   return html`<section class="list own-pace">
+    ${list.notes.map((note) => html`<p>${note}</p>`)}
     <h2>At your own pace</h2>
     <ul class="movements">
       ${list.doing.map((each) => {
