@@ -224,12 +224,13 @@ it("sends only the newest result of a window, and every question", async () => {
   expect(sent("ask").map(({ ask }) => ask)).toEqual(["question", "question", "set-tally"]);
 });
 
-it("shows a choice before the house has answered it", async () => {
+it("shows a choice and a question before the house has answered it", async () => {
   const phone = await phoneIn();
   comesIn();
   const choice = { scaled: true, options: [{ block: 2, movement: 1, option: 0 }] };
   phone.ask({ ask: "choose", athlete: ME, choice });
-  expect(phone.known()?.own?.choice).toEqual(choice);
+  phone.ask({ ask: "question", text: "May I row?" });
+  expect(phone.known()?.own).toMatchObject({ choice, questions: ["May I row?"] });
 });
 
 it("is turned away where two connections in a row come to nothing", async () => {

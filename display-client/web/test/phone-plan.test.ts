@@ -30,8 +30,11 @@ it("does the athlete's own option before the one that the coach swapped for all"
   ]);
 });
 
-it("keeps the height of a movement with another load, and drops it with another movement", () => {
-  const [squat, stepUp] = mine(choose(choose(AS_WRITTEN, BLOCK, 0, 1), BLOCK, 1, 0));
+it("keeps what stays of a movement with another load, and drops load and height with another movement", () => {
+  const [squat, stepUp, deadlift] = mine(
+    choose(choose(choose(AS_WRITTEN, BLOCK, 0, 1), BLOCK, 1, 0), BLOCK, 2, 0),
+  );
+  expect(deadlift && movementLine(deadlift.movement)).toBe("7 kettlebell deadlift");
   expect(squat && movementLine(squat.movement)).toBe("11 goblet squat · 8 kg");
   expect(stepUp && movementLine(stepUp.movement)).toBe("8 alternating step-up 30 cm");
 });
@@ -64,8 +67,9 @@ it("takes the options of one reason with one touch, and gives them back with ano
 });
 
 it("says an option with what counts as one", () => {
-  const [deadlift] = QUAY[2]?.options ?? [];
-  expect(deadlift && optionWords(deadlift)).toBe("7 kettlebell deadlift · stand tall at the top");
+  const swing = QUAY[2] ?? movement("none");
+  const [deadlift] = swing.options;
+  expect(deadlift && optionWords(swing, deadlift)).toBe("7 kettlebell deadlift · stand tall at the top");
 });
 
 describe("reps of a round", () => {

@@ -130,7 +130,7 @@ function soundAsSet(): void {
 /** Before there is a class on this phone. */
 const waiting = ({ follower }: Phone) => html`<div class="page" data-screen="waiting">
   <div class="scroll">
-    <p class="house">${follower.welcome?.house ?? house}</p>
+    <h1>${follower.welcome?.house || house || "floorbell"}</h1>
     <p class="soon">${follower.noClass ?? "Looking for the house …"}</p>
     ${
       follower.noClass === null

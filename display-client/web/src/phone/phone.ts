@@ -108,12 +108,14 @@ export class Phone {
     const { state } = this.follower;
     if (this.own === null || state === null) return this.own;
     let { choice, shown } = this.own;
+    const questions = new Set(this.own.questions);
     for (const message of this.requests.of(state.class)) {
       if (message.type !== "ask") continue;
       if (message.ask === "choose") choice = message.choice;
       if (message.ask === "show-name") shown = message.shown;
+      if (message.ask === "question") questions.add(message.text);
     }
-    return { ...this.own, choice, shown };
+    return { ...this.own, choice, shown, questions: [...questions] };
   }
 
   /** What the screens are worked out from; null before there is a class. */

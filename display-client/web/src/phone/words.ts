@@ -1,7 +1,7 @@
 /** The phone's own words: places, results, reasons. Plain text, never HTML. Pure. */
 import { minutes, SECOND } from "../shared/clock";
 import type { Movement, MovementOption, NameShown, Reason, Span, WhyNot } from "../shared/wire";
-import { amountWords, loadWords } from "../shared/words";
+import { amountWords, loadWords, withOption } from "../shared/words";
 import type { Count } from "./count";
 import type { Standings } from "./view";
 
@@ -86,14 +86,10 @@ export function waitingWords({ rounds, waiting }: Count): string {
   return rounds > 0 ? "All kept" : "";
 }
 
-/** An option in a line: what is done, how much of it, with what, and what counts as one. */
-export function optionWords({ name, amount, sides, load, counts_as }: MovementOption): string {
-  const parts = [
-    [amount === null ? "" : amountWords(amount, sides), name].filter((part) => part !== "").join(" "),
-    loadWords(load, null),
-    counts_as ?? "",
-  ];
-  return parts.filter((part) => part !== "").join(" · ");
+/** An option of a movement in a line: what is then done, and what counts as one. */
+export function optionWords(movement: Movement, option: MovementOption): string {
+  const line = movementLine(withOption(movement, option));
+  return option.counts_as === null ? line : `${line} · ${option.counts_as}`;
 }
 
 export const reasonWords = (reasons: readonly Reason[]): string =>

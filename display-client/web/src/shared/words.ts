@@ -53,15 +53,15 @@ export function loadWords(load: Load | null, height: string | null): string {
 }
 
 /**
- * The movement as everyone does it who does `option`: what the option leaves open stays as written. Another movement
- * has a standard of its own, and its height and tempo stand in its name.
+ * The movement as everyone does it who does `option`. An amount that the option leaves open stays as written. Another
+ * movement has a load and a standard of its own, or none, and its height and tempo stand in its name.
  */
 export function withOption(movement: Movement, option: MovementOption | undefined): Movement {
   if (option === undefined) return movement;
   const { name, amount, sides, load } = option;
-  const same = name === movement.name ? {} : { height: null, tempo: null, standard: null };
   const asked = amount === null ? {} : { amount, sides };
-  return { ...movement, ...same, ...asked, name, load: load ?? movement.load };
+  if (name === movement.name) return { ...movement, ...asked, load: load ?? movement.load };
+  return { ...movement, ...asked, name, load, height: null, tempo: null, standard: null };
 }
 
 /** The movements of a block as they stand now, with what the coach swapped for all. */

@@ -14,7 +14,7 @@ export function choiceScreen(
   return html`<div class="choice">
     ${choices(
       "scaled",
-      "How do you do it today?",
+      "Today",
       [
         ["as-written", "As written"],
         ["scaled", "Scaled"],
@@ -81,7 +81,7 @@ function movementChoice(
     ${movement.options.map(
       (option, number) => html`<label>
         <input type="radio" name=${group} .checked=${chosen === number} @change=${() => pick(number)} />
-        <span>${optionWords(option)}${option.reasons.length > 0 ? html` <small>${reasonWords(option.reasons)}</small>` : nothing}</span>
+        <span>${optionWords(movement, option)}${option.reasons.length > 0 ? html` <small>${reasonWords(option.reasons)}</small>` : nothing}</span>
       </label>`,
     )}
   </fieldset>`;

@@ -25,10 +25,10 @@ export function floor(phone: Phone, known: Known, { head, list, foot, offer }: F
 /** The digits are written by the frame loop, so this template never touches them. */
 function headTemplate({ kind, word, window }: Head): TemplateResult {
   return html`<div class="clock" data-phase=${kind}>
-    <p class="segment">
+    <h1 class="segment">
       <span class="phase-shape" aria-hidden="true"></span> <b>${word}</b>
       ${window === null ? nothing : html`<span>${window}</span>`}
-    </p>
+    </h1>
     <div class="digits" id="digits" role="timer" aria-live="off"></div>
     <div class="run" aria-hidden="true"><i id="run"></i></div>
   </div>`;
@@ -88,7 +88,6 @@ function countTemplate(phone: Phone, foot: Extract<Foot, { foot: "count" }>): Te
       id="touch"
       class="touch"
       data-refused=${refused !== null}
-      aria-label=${`A round is done. ${count.rounds} ${roundsWord(count.rounds)} so far.`}
       aria-disabled=${refused !== null}
     >
       <span class="flash" aria-hidden="true"></span>

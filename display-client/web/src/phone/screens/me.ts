@@ -23,7 +23,8 @@ export function meScreen(phone: Phone, known: Known): TemplateResult {
     phone.changed();
   };
   return html`<div class="me">
-    ${questionForm(phone)}
+    <h1>You and this phone</h1>
+    ${questionForm(phone, own?.questions ?? [])}
     ${
       own === null
         ? nothing
@@ -84,7 +85,7 @@ export function meScreen(phone: Phone, known: Known): TemplateResult {
   </div>`;
 }
 
-function questionForm(phone: Phone): TemplateResult {
+function questionForm(phone: Phone, asked: readonly string[]): TemplateResult {
   const ask = (event: SubmitEvent) => {
     event.preventDefault();
     const field = (event.target as HTMLFormElement).elements.namedItem("question") as HTMLTextAreaElement;
@@ -94,11 +95,10 @@ function questionForm(phone: Phone): TemplateResult {
     field.value = "";
     phone.tell("Your question is on its way to the coach.");
   };
-  const open = phone.own?.questions ?? [];
   return html`<form class="question" @submit=${ask}>
     <label for="question">Ask the coach</label>
     <textarea id="question" name="question" rows="3" maxlength=${QUESTION_MAX} placeholder="Only the coach reads it"></textarea>
     <button type="submit">Send</button>
-    ${open.map((question) => html`<p class="quiet">Asked: ${question}</p>`)}
+    ${asked.map((question) => html`<p class="quiet">Asked: ${question}</p>`)}
   </form>`;
 }

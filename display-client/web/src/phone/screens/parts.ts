@@ -2,7 +2,7 @@
 import { html, nothing, type TemplateResult } from "lit-html";
 import { countWords, movementWords, SIDES_WORDS } from "../../shared/words";
 import type { Doing } from "../plan";
-import { optionWords, reasonWords } from "../words";
+import { reasonWords } from "../words";
 
 /** One movement as the athlete does it, on one or two lines. */
 export function movement({ movement, by }: Doing): TemplateResult {
@@ -15,18 +15,13 @@ export function movement({ movement, by }: Doing): TemplateResult {
     </span>`;
 }
 
-/** What the brief adds to a movement: its standard, and the option that is done with its reason. */
-export function details({ movement, option, by }: Doing): TemplateResult {
+/** What the brief adds to a movement: its standard; of an option, what counts as one and the reason it serves. */
+export function details({ movement, option }: Doing): TemplateResult {
+  const reasons = reasonWords(option?.reasons ?? []);
   return html`
     ${movement.standard === null ? nothing : html`<p class="standard">${movement.standard}</p>`}
-    ${
-      option === null
-        ? nothing
-        : html`<p class="option">
-            ${by === "me" ? "You do" : "Everyone does"}: ${optionWords(option)}
-            ${option.reasons.length > 0 ? html`<em>${reasonWords(option.reasons)}</em>` : nothing}
-          </p>`
-    }`;
+    ${option?.counts_as == null ? nothing : html`<p class="standard">${option.counts_as}</p>`}
+    ${reasons === "" ? nothing : html`<p class="standard">for: ${reasons}</p>`}`;
 }
 
 /** A choice among a few words, as radio buttons that look like one bar. */

@@ -87,6 +87,7 @@ function panelTemplate(phone: Phone, known: Known): TemplateResult {
     case "choice": {
       const set = (choice: Choice) => phone.ask({ ask: "choose", athlete: known.athlete, choice });
       return html`<div class="scroll">
+        <h1>How you do it</h1>
         ${choiceScreen(known.state.session.blocks, known.own?.choice ?? AS_WRITTEN, set)}
         <div class="actions"><button type="button" class="main" @click=${() => phone.open(null)}>Done</button></div>
       </div>`;
