@@ -1,8 +1,21 @@
 import { describe, expect, it } from "vitest";
 import { type Foot, type Known, type View, view } from "../src/phone/view";
 import { SECOND, showing } from "../src/shared/clock";
-import type { Phase } from "../src/shared/wire";
-import { AT, entry, known, ME, own, ownWindow, row, runs, SESSION, scored, state } from "./phone-make";
+import type { Block, Phase } from "../src/shared/wire";
+import {
+  AT,
+  entry,
+  known,
+  ME,
+  own,
+  ownWindow,
+  row,
+  runs,
+  SEGMENTS,
+  SESSION,
+  scored,
+  state,
+} from "./phone-make";
 
 const look = (so: Known, seconds: number): View =>
   view(so, showing(so.state.clock, so.state.segments, seconds * SECOND), seconds * SECOND);
@@ -73,6 +86,18 @@ describe("a phone that is connected", () => {
     expect(said(foot)).toBe(expected);
     expect(offer).toBeNull();
   });
+});
+
+it("shows the touch area in the lead-in at the end of a rest that is a block of its own", () => {
+  const rest = { kind: "rest", length: 90 * SECOND, after: "next" } as const;
+  const between = { ...SESSION.blocks[1], name: "Water", kind: rest, movements: [] } as Block;
+  const session = { ...SESSION, blocks: [...SESSION.blocks, between] };
+  const segments = SEGMENTS.map((each, index) =>
+    index === AT.rest ? { ...each, block: 5, window: null } : each,
+  );
+  const more = { state: state(runs(AT.rest), { session, segments }) };
+  expect(said(floor(runs(AT.rest), 85, more).foot)).toContain("refuses: Work has not begun");
+  expect(said(floor(runs(AT.rest), 5, more).foot)).toBe(`asks for the result of ${AT.first}`);
 });
 
 describe("a phone that is on its own never refuses finally", () => {

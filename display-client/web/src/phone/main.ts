@@ -5,6 +5,8 @@
 import "../shared/theme.css";
 import "./phone.css";
 import "./floor.css";
+import "./result.css";
+import "./cover.css";
 import { html, render } from "lit-html";
 import { get } from "../shared/api";
 import { keepAwake } from "../shared/awake";
@@ -67,8 +69,10 @@ async function turnedAway(): Promise<void> {
 
 async function begin(): Promise<void> {
   const found = brought(location.hash);
+  joining = phone === null || found.by !== "nothing";
   if (found.by === "link") return join.byLink(found.token);
   if (found.by === "code") return join.look(found.code, me()?.class ?? null);
+  if (phone !== null) return;
   if (me() !== null) return follow();
   join.set({ stage: "code" }, null);
 }

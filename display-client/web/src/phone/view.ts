@@ -160,26 +160,25 @@ const pace = ({ kind }: Block) => (kind.kind === "piece" || kind.kind === "rest"
 
 function footOf(known: Known, now: Standing): Foot {
   const { state } = known;
-  const block = state.session.blocks[now.segment.block];
-  const counts = byRounds(formatOf(block));
   if (now.segment.kind === "work" && now.phase !== "waiting") {
-    if (!counts)
+    if (!byRounds(formatAt(state, now.index)))
       return { foot: "note", note: "This piece is not counted by rounds. Tell the coach your result." };
     const refused = known.connected ? refusal(now) : null;
     const note = !known.connected && refusal(now) !== null ? ON_ITS_OWN : null;
     return countFoot(known, now.index, now, refused, note);
   }
-  if (kindShown(now) === "lead-in") return leadInFoot(known, now, counts);
-  const entry = lastEntry(known, now);
-  if (entry === null) return { foot: "none" };
-  const just = state.segments[entry.segment]?.block === now.segment.block || now.segment.kind === "rest";
+  if (kindShown(now) === "lead-in") return leadInFoot(known, now);
+  const last = lastWindow(known, now.index);
+  if (last === null) return { foot: "none" };
+  const entry = entryOf(known, last);
+  const just = state.segments[last]?.block === now.segment.block || now.segment.kind === "rest";
   return { foot: "entry", entry, asked: just && known.connected };
 }
 
 /** In a lead-in the touch area already stands where it will be, and says why it takes nothing. */
-function leadInFoot(known: Known, now: Standing, counts: boolean): Foot {
+function leadInFoot(known: Known, now: Standing): Foot {
   const work = now.segment.kind === "work" ? now.index : now.next;
-  if (!counts || work === null || known.state.segments[work]?.kind !== "work") return { foot: "none" };
+  if (work === null || !byRounds(formatAt(known.state, work))) return { foot: "none" };
   const reason = now.phase === "held" ? HELD : "Work has not begun. Rounds count from the bell.";
   return countFoot(known, work, now, known.connected ? reason : null, known.connected ? null : ON_ITS_OWN);
 }
@@ -267,17 +266,6 @@ function lastWindow({ state }: Known, before: number): SegmentIndex | null {
       index <= before && !segment.dropped && segment.kind === "work" && byRounds(formatAt(state, index)),
   );
   return found < 0 ? null : found;
-}
-
-/** The last window of work that is over, for result entry. */
-function lastEntry(known: Known, now: Standing | null): Entry | null {
-  const { state } = known;
-  const running = now !== null && now.segment.kind === "work" && now.phase !== "waiting";
-  const segment = lastWindow(
-    known,
-    now === null ? state.segments.length : running ? now.index - 1 : now.index,
-  );
-  return segment === null ? null : entryOf(known, segment);
 }
 
 export function entryOf(known: Known, segment: SegmentIndex): Entry {

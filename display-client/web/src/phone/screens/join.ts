@@ -10,7 +10,7 @@ export function joinScreen(join: Join, house: string): TemplateResult {
   return html`<div class="page" data-screen="join">
     <div class="scroll">
       <p class="house">${house}</p>
-      ${problem === null ? nothing : html`<p class="problem" role="alert">${problem}</p>`}
+      ${problem === null || stage.stage === "who" ? nothing : problemTemplate(problem)}
       ${
         stage.stage === "asking"
           ? html`<p class="soon">Asking the house …</p>`
@@ -21,6 +21,9 @@ export function joinScreen(join: Join, house: string): TemplateResult {
     </div>
   </div>`;
 }
+
+const problemTemplate = (problem: string): TemplateResult =>
+  html`<p class="problem" role="alert">${problem}</p>`;
 
 function codeForm(join: Join): TemplateResult {
   const submit = (event: Event) => {
@@ -86,6 +89,7 @@ function whoForm(join: Join, look: Look): TemplateResult {
       <summary>What is planned</summary>
       ${brief({ session: { title: look.title, date: null, slot: null, people: null, notes: [], blocks: look.blocks }, swaps: [] }, join.choice)}
     </details>
+    ${join.problem === null ? nothing : problemTemplate(join.problem)}
     <div class="actions"><button type="submit" class="main" ?disabled=${join.busy}>Come in</button></div>
   </form>`;
 }
