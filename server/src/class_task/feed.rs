@@ -112,6 +112,8 @@ pub(crate) struct CoachPart {
     pub(crate) questions: Vec<Question>,
     /// What is wrong with this class's disk.
     pub(crate) warning: Option<String>,
+    /// Whether the class is closed.
+    pub(crate) closed: bool,
     /// The clock revision that brought the stop notice, while it stands.
     pub(crate) stop: Option<Revision>,
 }

@@ -54,7 +54,7 @@ pub(super) fn open(
 impl ClassHandle {
     /// Whether the class takes people in and calls.
     pub(crate) fn is_open(&self) -> bool {
-        !self.feed.snapshot().now.closed
+        !self.feed.coach().borrow().closed
     }
 
     /// The session as an audience has it.

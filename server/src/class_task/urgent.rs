@@ -20,7 +20,7 @@ use crate::house::outlet::{Outlet, encode};
 
 /// How long a stop or hold waits for the disk before it is shown without. A sync takes some
 /// milliseconds; the notice has to stand on every screen 200 ms after the touch (rule 1.8).
-const GRACE: Duration = Duration::from_millis(30);
+const GRACE: Duration = Duration::from_millis(50);
 
 /// Unsaved stops and holds that are kept: the clock is held by the first, and each further one is
 /// the same wish from another device or touch.

@@ -44,6 +44,7 @@ impl Views {
         self.coach.people = order.iter().map(|athlete| Arc::clone(&self.people[athlete])).collect();
         self.coach.expected = people.expected(class);
         self.coach.questions = people.questions();
+        self.coach.closed = class.closed();
         self.coach.take_back = class.take_back(now);
         self.note_stop(&class.clock());
         feed.publish_coach(self.coach.clone());

@@ -1,14 +1,17 @@
 //! The coach's view: what the class knows of its people, and what the house knows of devices and
 //! walls, put together at most four times a second, encoded once for all coach devices.
 
-use std::sync::{MutexGuard, PoisonError};
+use std::sync::{Arc, MutexGuard, PoisonError};
 use std::time::Duration;
 
 use floorbell_core::wire::{CoachView, Person, ToDevice};
+use tokio::sync::watch;
+use tokio::time::timeout;
 
 use super::House;
+use super::lobby::Lobby;
 use super::outlet::encode;
-use crate::class_task::ClassHandle;
+use crate::class_task::{ClassHandle, CoachPart};
 
 /// Least time between two views: as fast as a person reads.
 const APART: Duration = Duration::from_millis(250);
@@ -16,23 +19,32 @@ const APART: Duration = Duration::from_millis(250);
 pub(super) async fn run(house: House) {
     let mut stopping = house.inner.stopping.subscribe();
     let mut lobby = house.lobby();
-    let mut part = None;
+    let mut part = part_of(&mut lobby);
     loop {
         tokio::select! {
             _ = stopping.wait_for(|stopping| *stopping) => return,
             _ = lobby.changed() => {
-                part = lobby.borrow_and_update().current().map(|class| class.feed.coach());
+                part = part_of(&mut lobby);
             }
             true = changed(&mut part) => {}
             () = house.devices().changed() => {}
         }
         renew(&house);
-        tokio::time::sleep(APART).await;
+        if timeout(APART, stopping.wait_for(|stopping| *stopping)).await.is_ok() {
+            return;
+        }
     }
 }
 
-/// Resolves when the class's part has changed. False: never again.
-async fn changed<T>(part: &mut Option<tokio::sync::watch::Receiver<T>>) -> bool {
+/// The part of the class that is open; to be looked at, whether or not it changes again.
+fn part_of(lobby: &mut watch::Receiver<Lobby>) -> Option<watch::Receiver<Arc<CoachPart>>> {
+    let mut part = lobby.borrow_and_update().open()?.feed.coach();
+    part.mark_changed();
+    Some(part)
+}
+
+/// Resolves when the class's part has changed. False: it never changes again.
+async fn changed(part: &mut Option<watch::Receiver<Arc<CoachPart>>>) -> bool {
     match part {
         Some(part) => part.changed().await.is_ok(),
         None => false,
@@ -41,7 +53,7 @@ async fn changed<T>(part: &mut Option<tokio::sync::watch::Receiver<T>>) -> bool 
 
 /// Shows coaches how things stand now, if it differs from what they see.
 pub(super) fn renew(house: &House) {
-    let class = house.inner.lobby.borrow().current().cloned();
+    let class = house.inner.lobby.borrow().open().cloned();
     let view = encode(&ToDevice::Coach(Box::new(view(house, class.as_deref()))));
     house.inner.coach.send_if_modified(|shown| std::mem::replace(shown, view.clone()) != view);
 }

@@ -35,17 +35,17 @@ impl Lobby {
         self.classes.push(class);
     }
 
-    /// The latest class, closed or not.
-    pub(crate) fn current(&self) -> Option<&Arc<ClassHandle>> {
-        self.classes.last()
+    /// The class that is open.
+    pub(crate) fn open(&self) -> Option<&Arc<ClassHandle>> {
+        self.classes.last().filter(|class| class.is_open())
     }
 
-    /// The class that a device follows: an athlete the one that they came into, everyone else the
-    /// latest. Nothing for a wall that waits.
+    /// The class that a device follows: an athlete the one that they came into, for as long as it
+    /// is followed at all; everyone else the one that is open. Nothing for a wall that waits.
     pub(crate) fn class_of(&self, identity: &Identity) -> Option<&Arc<ClassHandle>> {
         match identity {
-            Identity::Coach { .. } => self.current(),
-            Identity::Wall { wall, .. } => self.current().filter(|_| self.walls.contains_key(wall)),
+            Identity::Coach { .. } => self.open(),
+            Identity::Wall { wall, .. } => self.open().filter(|_| self.walls.contains_key(wall)),
             Identity::Athlete { class, .. } => self.classes.iter().find(|it| it.id == *class),
         }
     }

@@ -94,7 +94,7 @@ impl House {
     }
 
     fn open_now(&self) -> Option<Arc<ClassHandle>> {
-        self.inner.lobby.borrow().current().filter(|class| class.is_open()).cloned()
+        self.inner.lobby.borrow().open().cloned()
     }
 
     fn by_code(&self, code: ClassCode) -> Result<Arc<ClassHandle>, HouseProblem> {
@@ -192,8 +192,7 @@ impl House {
         self.inner.coach.subscribe()
     }
 
-    /// The class that a device follows: an athlete the one that they came into, everyone else the
-    /// latest.
+    /// The class that a device follows.
     pub(crate) fn class_of(&self, identity: &Identity) -> Option<Arc<ClassHandle>> {
         self.inner.lobby.borrow().class_of(identity).cloned()
     }

@@ -19,7 +19,7 @@ use super::lobby::{CLASSES_MAX, Lobby};
 use super::walls::WaitingWalls;
 use super::{House, HouseProblem, Inner, OpenClass, Settings, anchors, desk};
 use crate::access::{ClassCode, random_id};
-use crate::class_task::{self, Journal, Surroundings, Writing, entry, rebuild};
+use crate::class_task::{self, ClassHandle, Journal, Surroundings, Writing, entry, rebuild};
 use crate::clock::{HouseClock, Start};
 use crate::store::{self, Record, Store, StoreError};
 
@@ -189,6 +189,20 @@ impl House {
         let surroundings = self.inner.surroundings.clone();
         let (handle, task) = class_task::spawn(surroundings, class, record, &self.inner.base);
         self.keep(task);
+        self.keep(tokio::spawn(let_go_once_closed(self.clone(), Arc::clone(&handle))));
         self.inner.lobby.send_modify(|lobby| lobby.opened(handle));
+    }
+}
+
+/// Has coaches and walls let go of a class once it is closed: what the lobby says of it is then
+/// another thing.
+async fn let_go_once_closed(house: House, class: Arc<ClassHandle>) {
+    let mut part = class.feed.coach();
+    let mut stopping = house.inner.stopping.subscribe();
+    // What it brings is let go of at once: connections look at it while they hold the lobby.
+    let closed = async { part.wait_for(|part| part.closed).await.is_ok() };
+    tokio::select! {
+        _ = closed => house.inner.lobby.send_modify(|_| {}),
+        _ = stopping.wait_for(|stopping| *stopping) => {}
     }
 }

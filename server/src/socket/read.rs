@@ -3,7 +3,7 @@
 
 use std::time::Duration;
 
-use axum::extract::ws::Message;
+use axum::extract::ws::{Message, Utf8Bytes};
 use floorbell_core::class::command::Call;
 use floorbell_core::ids::DeviceId;
 use floorbell_core::time::HouseTime;
@@ -48,7 +48,7 @@ pub(super) async fn hello(stream: &mut Stream) -> Result<DeviceId, End> {
 }
 
 /// The next text.
-async fn text(stream: &mut Stream) -> Result<String, End> {
+async fn text(stream: &mut Stream) -> Result<Utf8Bytes, End> {
     loop {
         if let Some(text) = heard(stream).await? {
             return Ok(text);
@@ -57,10 +57,10 @@ async fn text(stream: &mut Stream) -> Result<String, End> {
 }
 
 /// The next that is heard: a text, or nothing but a sign of life.
-async fn heard(stream: &mut Stream) -> Result<Option<String>, End> {
+async fn heard(stream: &mut Stream) -> Result<Option<Utf8Bytes>, End> {
     match stream.next().await {
         Some(Ok(Message::Text(text))) if text.len() > MESSAGE_BYTES_MAX => Err(Some(TOO_LONG)),
-        Some(Ok(Message::Text(text))) => Ok(Some(text.as_str().to_owned())),
+        Some(Ok(Message::Text(text))) => Ok(Some(text)),
         Some(Ok(Message::Binary(_))) => Err(Some(BINARY)),
         // Answered below this; the stream ends next.
         Some(Ok(Message::Ping(_) | Message::Pong(_) | Message::Close(_))) => Ok(None),

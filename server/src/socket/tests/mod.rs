@@ -4,7 +4,6 @@ mod rules;
 mod server;
 
 use floorbell_core::class::clock::Phase;
-use floorbell_core::class::command::Call;
 use floorbell_core::ids::RequestId;
 use floorbell_core::name::Name;
 use floorbell_core::score::Tally;
@@ -123,7 +122,7 @@ async fn stop_reaches_every_screen_and_the_coach_sees_who_has_shown_it() {
     wall.state().await;
     coach.go_to_work(&server).await;
     let before = server.clock.now();
-    assert_eq!(coach.call(&server, Call::Stop).await, DONE);
+    coach.stop(&server).await;
     for device in [&mut wall, &mut phone] {
         for _ in 0..3 {
             let clock = device
@@ -136,7 +135,7 @@ async fn stop_reaches_every_screen_and_the_coach_sees_who_has_shown_it() {
         }
     }
     assert!(server.clock.now() - before < Span::from_secs(5));
-    let class = server.house.lobby().borrow().current().cloned().unwrap();
+    let class = server.house.lobby().borrow().open().cloned().unwrap();
     let revision = class.feed.snapshot().now.clock.revision;
     wall.send(&FromDevice::StopSeen { revision }).await;
     let device = wall.device;
@@ -180,10 +179,14 @@ async fn after_a_restart_everything_is_there() {
     assert_eq!(state.now.clock, clock);
     assert_eq!(state.now.rows[0].name, "Ann");
     assert_eq!(state.now.rows[0].scores[0].tally, Some(Tally::Rounds { rounds: 1, extra: 0 }));
+    let mut coach = server.coach().await;
+    let ask = Ask::AddAthlete { name: "Bo".into(), at_home: false, here: true };
+    assert_eq!(coach.ask(ask).await, DONE);
+    coach.until(|message| (coach_view(message)?.people.len() == 2).then_some(())).await;
     // The phone was not sure whether its tap was kept.
     phone.send(&FromDevice::Tap { tap }).await;
     phone.until(|message| matches!(message, ToDevice::Kept { .. }).then_some(())).await;
-    let class = server.house.lobby().borrow().current().cloned().unwrap();
+    let class = server.house.lobby().borrow().open().cloned().unwrap();
     let tally = class.feed.snapshot().now.rows[0].scores[0].tally;
     assert_eq!(tally, Some(Tally::Rounds { rounds: 1, extra: 0 }));
 }
@@ -218,7 +221,7 @@ async fn a_slow_screen_gets_the_newest_state_and_no_backlog() {
     coach.go_to_work(&server).await;
     let mut slow = server.wall().await;
     slow.state().await;
-    let class = server.house.lobby().borrow().current().cloned().unwrap();
+    let class = server.house.lobby().borrow().open().cloned().unwrap();
     assert_eq!(class.id, open.class);
     let before = class.feed.snapshot();
     // Each of these moves nearly every row, so a frame has some 10 KiB. The wall reads none.
@@ -291,33 +294,38 @@ async fn new_settings_come_to_who_follows_already() {
 }
 
 #[tokio::test]
-async fn a_closed_class_stays_until_the_next_opens() {
+async fn a_closed_class_stays_with_those_who_counted_in_it() {
     let server = Server::start().await;
     let open = server.open_class().await;
-    let mut coach = server.coach().await;
+    let (mut coach, mut wall) = (server.coach().await, server.wall().await);
     let (athlete, mut phone) = server.phone(&open, "Ann").await;
     phone.state().await;
+    wall.state().await;
     coach.go_to_work(&server).await;
     let late = tap_now(&server, athlete);
     assert!(server.house.open_class("other", crate::testing::session()).await.is_err());
     assert_eq!(coach.ask(Ask::Close).await, DONE);
     assert_eq!(server.house.current(), None);
     assert!(server.house.look(&open.code).is_err());
-    phone
-        .until(|message| {
-            matches!(message, ToDevice::Frame(frame) if frame.closed == Some(true)).then_some(())
-        })
-        .await;
+    let closed = |message: &ToDevice| {
+        matches!(message, ToDevice::Frame(frame) if frame.closed == Some(true)).then_some(())
+    };
+    phone.until(closed).await;
+    let no_class = |message: &ToDevice| matches!(message, ToDevice::NoClass { .. }).then_some(());
+    for device in [&mut coach, &mut wall] {
+        device.until(no_class).await;
+    }
 
     let next = server.open_class().await;
-    assert_eq!(coach.state().await.class, next.class);
+    for device in [&mut coach, &mut wall] {
+        assert_eq!(device.state().await.class, next.class);
+    }
     // Who counted in the class before still brings in what was made there.
     phone.send(&FromDevice::Tap { tap: late.clone() }).await;
-    phone
-        .until(|message| {
-            matches!(message, ToDevice::Kept { tap, .. } if *tap == late.id).then_some(())
-        })
-        .await;
+    let kept = |message: &ToDevice| {
+        matches!(message, ToDevice::Kept { tap, .. } if *tap == late.id).then_some(())
+    };
+    phone.until(kept).await;
 }
 
 #[tokio::test]

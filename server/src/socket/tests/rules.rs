@@ -53,7 +53,7 @@ async fn a_phone_and_a_wall_can_ask_for_nothing_that_is_the_coachs() {
             assert!(refused("coach-only")(&outcome), "{message:?}: {outcome:?}");
         }
     }
-    let class = server.house.lobby().borrow().current().cloned().unwrap();
+    let class = server.house.lobby().borrow().open().cloned().unwrap();
     let snapshot = class.feed.snapshot();
     assert_eq!(snapshot.now.clock.revision, Revision(0));
     assert_eq!((class.feed.coach().borrow().people.len(), snapshot.now.closed), (1, false));
@@ -83,7 +83,7 @@ async fn a_wall_counts_for_nobody_and_a_phone_for_its_own_alone() {
             .await;
         assert_eq!((code.as_str(), again), (expected, false));
     }
-    let class = server.house.lobby().borrow().current().cloned().unwrap();
+    let class = server.house.lobby().borrow().open().cloned().unwrap();
     assert!(class.feed.snapshot().now.rows.iter().all(|row| row.scores[0].tally.is_none()));
 }
 
@@ -199,5 +199,5 @@ async fn a_device_that_sends_too_much_is_told_and_stop_gets_through() {
     for number in 0..300 {
         coach.send(&FromDevice::StopSeen { revision: Revision(number) }).await;
     }
-    assert_eq!(coach.call(&server, Call::Stop).await, DONE);
+    coach.stop(&server).await;
 }

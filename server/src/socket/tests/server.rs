@@ -176,7 +176,7 @@ impl Client {
 
     /// The next message of the house.
     pub(super) async fn next(&mut self) -> ToDevice {
-        match self.heard().await {
+        match timeout(PATIENCE, self.heard()).await.expect("something comes") {
             Ok(message) => message,
             Err(end) => panic!("the connection ended: {end:?}"),
         }
@@ -185,8 +185,7 @@ impl Client {
     /// The next message, or how the connection ended.
     async fn heard(&mut self) -> Result<ToDevice, Option<(u16, String)>> {
         loop {
-            let message = timeout(PATIENCE, self.socket.next()).await.expect("something comes");
-            match message {
+            match self.socket.next().await {
                 Some(Ok(Message::Text(text))) => return Ok(serde_json::from_str(&text).unwrap()),
                 Some(Ok(Message::Close(Some(frame)))) => {
                     return Err(Some((frame.code.into(), frame.reason.to_string())));
@@ -199,11 +198,14 @@ impl Client {
 
     /// The next message of a kind, past all others.
     pub(super) async fn until<T>(&mut self, wanted: impl Fn(&ToDevice) -> Option<T>) -> T {
-        loop {
-            if let Some(found) = wanted(&self.next().await) {
-                return found;
+        let found = async {
+            loop {
+                if let Some(found) = wanted(&self.next().await) {
+                    return found;
+                }
             }
-        }
+        };
+        timeout(PATIENCE, found).await.expect("it comes")
     }
 
     pub(super) async fn state(&mut self) -> State {
@@ -224,20 +226,29 @@ impl Client {
 
     /// The close code and reason, past all messages.
     pub(super) async fn end(&mut self) -> (u16, String) {
-        loop {
-            if let Err(end) = self.heard().await {
-                return end.expect("the server says why");
+        let end = async {
+            loop {
+                if let Err(end) = self.heard().await {
+                    return end.expect("the server says why");
+                }
             }
-        }
+        };
+        timeout(PATIENCE, end).await.expect("it ends")
     }
 
     pub(super) async fn call(&mut self, server: &Server, call: Call) -> Outcome {
-        let class = server.house.lobby().borrow().current().cloned().unwrap();
+        let class = server.house.lobby().borrow().open().cloned().unwrap();
         let clock = class.feed.snapshot().now.clock.clone();
         let seen = Seen { segment: clock.phase.segment(), revision: clock.revision };
         let id = RequestId(random_id());
         self.send(&FromDevice::Call { id, call, seen }).await;
         self.answer(id).await
+    }
+
+    /// Calls stop, on a disk that may be slow at this moment.
+    pub(super) async fn stop(&mut self, server: &Server) {
+        let outcome = self.call(server, Call::Stop).await;
+        assert!([DONE, Outcome::NotYetSaved].contains(&outcome), "{outcome:?}");
     }
 
     pub(super) async fn ask(&mut self, ask: Ask) -> Outcome {
@@ -264,7 +275,7 @@ pub(super) fn request(server: &Server, role: &str, token: &Token, protocol: &str
 }
 
 pub(super) fn tap_now(server: &Server, athlete: AthleteId) -> Tap {
-    let class = server.house.lobby().borrow().current().cloned().unwrap();
+    let class = server.house.lobby().borrow().open().cloned().unwrap();
     Tap {
         id: TapId(random_id()),
         athlete,
