@@ -93,14 +93,18 @@ impl House {
         let mut latest = self.inner.store.classes()?;
         latest.retain(|class| class.closed.is_none() || class.opened >= since);
         latest.truncate(CLASSES_MAX);
-        for record in latest.into_iter().rev() {
+        for mut record in latest.into_iter().rev() {
             let on_disk = self.inner.surroundings.journal.load(record.id)?;
             if on_disk.entries.is_empty() {
                 // The server ended between the record and the opening.
                 continue;
             }
             let (mut class, people) = rebuild(record.id, on_disk)?;
-            if !class.closed() {
+            if class.closed() {
+                // The server may have ended between the closing and the record of it.
+                record.closed.get_or_insert(class.last_at());
+                self.inner.store.write(vec![Record::Class(record.clone())]).await?;
+            } else {
                 self.say_how(how);
                 if matches!(how, Start::WallRanBackwards { .. }) {
                     self.hold(record.id, &mut class).await?;
