@@ -5,10 +5,10 @@ use floorbell_client::device::{Device, TapFate};
 use floorbell_client::follow::{As, Follower, News};
 use floorbell_client::random_id;
 use floorbell_core::class::clock::Phase;
-use floorbell_core::class::command::{Call, Choice, Counts, Tap};
+use floorbell_core::class::command::{Call, Choice, Counts};
 use floorbell_core::ids::{AthleteId, RequestId, SegmentIndex, TapId};
 use floorbell_core::score::{Standing, Tally};
-use floorbell_core::time::{HouseTime, Span};
+use floorbell_core::time::HouseTime;
 use floorbell_core::wire::{Ask, Outcome, Row, ToDevice};
 
 use crate::soon;
@@ -146,14 +146,14 @@ impl Coach {
         self.follower.device().phase(floorbell_client::now())?.segment()
     }
 
-    /// Takes the class from its start to a segment of work by calling next, which also cuts lead-ins
-    /// short, so that class time runs.
-    pub async fn go_to_work(&mut self, work: SegmentIndex) {
+    /// Takes the class from its start to a segment by calling next, which also cuts lead-ins short, so
+    /// that class time runs.
+    pub async fn go_to(&mut self, segment: SegmentIndex) {
         self.must(Call::Start).await;
-        while self.segment() < Some(work) {
+        while self.segment() < Some(segment) {
             self.must(Call::Next).await;
         }
-        assert_eq!(self.segment(), Some(work));
+        assert_eq!(self.segment(), Some(segment));
     }
 }
 
@@ -197,26 +197,6 @@ impl Phone {
         let id = TapId(random_id());
         let now = floorbell_client::now();
         self.follower.device_mut().tap_in(segment, id, counts, now).expect("the phone can tap");
-        id
-    }
-
-    /// Makes a tap that is dated `later`, as a phone does whose clock is that unsure: the only way
-    /// to tap at another moment than now without waiting for it.
-    pub fn tap_dated(&mut self, segment: SegmentIndex, later: Span) -> TapId {
-        let device = self.follower.device_mut();
-        let now = device.sync().estimate(floorbell_client::now()).expect("the phone has the time");
-        let heard = device.clock().expect("the phone has the clock").revision;
-        let tap = Tap {
-            id: TapId(random_id()),
-            athlete: self.athlete,
-            segment,
-            counts: Counts::Round,
-            made_at: now.time + later,
-            bound: later + now.bound,
-            heard,
-        };
-        let id = tap.id;
-        device.send_tap(tap).expect("the phone can tap");
         id
     }
 

@@ -81,7 +81,7 @@ async fn stop_reaches_every_screen_and_each_confirms() {
     let mut wall = house.wall(&mut coach).await;
     let mut ansa = house.phone(&class, "Ansa").await;
     let mut birk = house.phone(&class, "Birk").await;
-    coach.go_to_work(WORK).await;
+    coach.go_to(WORK).await;
     coach.must(Call::Stop).await;
     for follower in [&mut wall.follower, &mut ansa.follower, &mut birk.follower] {
         until(follower, "the screen shows the stop notice", |device| {

@@ -8,7 +8,7 @@ use floorbell_core::score::{Mark, Standing, Tally, WhyNot};
 use floorbell_core::time::Span;
 use floorbell_core::wire::{Ask, Outcome, Row};
 use floorbell_tests::house::House;
-use floorbell_tests::people::{let_pass, until};
+use floorbell_tests::people::{Phone, let_pass, until};
 
 /// Segments: 0 talk, 1 lead-in, 2 work of 4 min, 3 rest of 1 min, 4 work of 4 min.
 const SHEET: &str = "\
@@ -30,11 +30,20 @@ Slot: 30 min
 
 - 5 burpee
 ";
+const LEAD_IN: SegmentIndex = SegmentIndex(1);
 const FIRST: SegmentIndex = SegmentIndex(2);
 const REST: SegmentIndex = SegmentIndex(3);
+const SECOND: SegmentIndex = SegmentIndex(4);
 
 fn rounds(rounds: u32, extra: u32) -> Tally {
     Tally::Rounds { rounds, extra }
+}
+
+async fn sees_segment(phone: &mut Phone, segment: SegmentIndex) {
+    until(&mut phone.follower, "the phone shows a segment", |device| {
+        (device.phase(floorbell_client::now())?.segment() == Some(segment)).then_some(())
+    })
+    .await;
 }
 
 fn first_piece(row: &Row) -> (Option<Tally>, Option<u32>) {
@@ -60,7 +69,7 @@ async fn from_the_first_bell_to_the_board() {
     let mut dov = house.scaled_phone(&class, "Dov").await;
 
     assert_eq!(coach.segment(), None, "people gather until the coach starts");
-    coach.go_to_work(FIRST).await;
+    coach.go_to(FIRST).await;
     wall.sees_phase("the wall shows work", |phase| phase.segment() == Some(FIRST)).await;
     for (phone, count) in [(&mut ansa, 3), (&mut birk, 3), (&mut caro, 4), (&mut dov, 1)] {
         phone.sees_work(FIRST).await;
@@ -111,7 +120,12 @@ async fn a_tap_is_worth_what_the_clock_did_when_it_was_made() {
     let class = house.open(SHEET).await;
     let mut coach = house.coach().await;
     let mut phone = house.phone(&class, "Ansa").await;
-    coach.go_to_work(FIRST).await;
+    coach.go_to(LEAD_IN).await;
+    sees_segment(&mut phone, LEAD_IN).await;
+    let early = phone.tap_kept(FIRST, Counts::Round).await;
+    assert_eq!(early, Standing::NotCounted { why: WhyNot::LeadIn, marked: false });
+
+    coach.must(Call::Next).await;
     phone.sees_work(FIRST).await;
     phone.rounds(FIRST, 2).await;
 
@@ -125,18 +139,12 @@ async fn a_tap_is_worth_what_the_clock_did_when_it_was_made() {
         matches!(at_once, Standing::Counted { mark: Some(Mark::AfterHold), .. }),
         "made within 2 s after the hold: {at_once:?}"
     );
-    let later = phone.tap_dated(FIRST, Span::from_secs(3));
-    let held = Standing::NotCounted { why: WhyNot::Held, marked: false };
-    assert_eq!(phone.fate(later).await, TapFate::Kept(held));
     phone.sees_tally(FIRST, rounds(3, 0)).await;
 
     coach.must(Call::Next).await;
-    let rest = phone.tap_dated(FIRST, Span::from_secs(3));
-    let late = phone.fate(rest).await;
-    assert!(
-        matches!(late, TapFate::Kept(Standing::NotCounted { why: WhyNot::AfterBell, .. })),
-        "{late:?}"
-    );
+    sees_segment(&mut phone, REST).await;
+    let after = phone.tap_kept(SECOND, Counts::Round).await;
+    assert_eq!(after, Standing::NotCounted { why: WhyNot::NotWork, marked: false });
     phone.sees_tally(FIRST, rounds(3, 0)).await;
 }
 
@@ -147,7 +155,7 @@ async fn a_tap_made_out_of_reach_counts_where_it_was_made() {
     let mut coach = house.coach().await;
     let mut wall = house.wall(&mut coach).await;
     let mut phone = house.phone(&class, "Ansa").await;
-    coach.go_to_work(FIRST).await;
+    coach.go_to(FIRST).await;
     phone.sees_work(FIRST).await;
     phone.follower.cut();
     let made = phone.tap(FIRST, Counts::Round);
@@ -185,7 +193,7 @@ async fn a_call_that_was_a_mistake_is_taken_back_with_its_consequences() {
     let class = house.open(SHEET).await;
     let mut coach = house.coach().await;
     let mut phone = house.phone(&class, "Ansa").await;
-    coach.go_to_work(FIRST).await;
+    coach.go_to(FIRST).await;
     phone.sees_work(FIRST).await;
     let next = coach.send(Call::Next);
     assert_eq!(coach.outcome(next).await, done());
@@ -194,12 +202,19 @@ async fn a_call_that_was_a_mistake_is_taken_back_with_its_consequences() {
     })
     .await;
     // Made while the class was in the rest by mistake.
-    let tap = phone.tap_dated(FIRST, Span::from_secs(3));
-    let before = phone.fate(tap).await;
-    assert!(matches!(before, TapFate::Kept(Standing::NotCounted { .. })), "{before:?}");
+    let before = phone.tap_kept(FIRST, Counts::RoundBefore).await;
+    assert!(
+        matches!(before, Standing::Counted { mark: Some(Mark::AfterBell), .. }),
+        "the bell seemed to have gone: {before:?}"
+    );
     coach.take_back(next).await;
     assert_eq!(coach.segment(), Some(FIRST));
     phone.sees_tally(FIRST, rounds(1, 0)).await;
+    let again = phone.tap_kept(FIRST, Counts::RoundBefore).await;
+    assert!(
+        matches!(again, Standing::Counted { mark: None, .. }),
+        "the work goes on as if nothing had been called: {again:?}"
+    );
 }
 
 #[tokio::test]
@@ -214,7 +229,7 @@ async fn the_coach_counts_for_somebody_without_a_phone() {
         device.coach()?.people.iter().find(|person| person.name == "Edda").map(|it| it.athlete)
     })
     .await;
-    coach.go_to_work(FIRST).await;
+    coach.go_to(FIRST).await;
     let tally = rounds(5, 2);
     assert_eq!(coach.ask(Ask::SetTally { athlete, segment: FIRST, tally }).await, done());
     wall.sees_row(athlete, "the wall shows Edda's tally", |row| {

@@ -40,7 +40,7 @@ async fn after_a_kill_in_mid_work_all_is_where_it_would_have_been() {
     for name in ["Ansa", "Birk", "Caro"] {
         phones.push(house.phone(&class, name).await);
     }
-    coach.go_to_work(WORK).await;
+    coach.go_to(WORK).await;
     coach.must(Call::AddTime { span: Span::from_secs(30) }).await;
     for (phone, rounds) in phones.iter_mut().zip(1..) {
         phone.sees_work(WORK).await;

@@ -87,7 +87,7 @@ async fn a_phone_counts_for_its_own_athlete_alone() {
     let mut coach = house.coach().await;
     let mut ansa = house.phone(&class, "Ansa").await;
     let mut birk = house.phone(&class, "Birk").await;
-    coach.go_to_work(WORK).await;
+    coach.go_to(WORK).await;
     ansa.sees_work(WORK).await;
     ansa.rounds(WORK, 1).await;
     birk.sees_work(WORK).await;

@@ -66,7 +66,7 @@ async fn running_class(
     for number in 0..phones {
         all_phones.push(house.phone(&class, &format!("Crew {}", number + 1)).await);
     }
-    coach.go_to_work(WORK).await;
+    coach.go_to(WORK).await;
     for phone in &mut all_phones {
         phone.sees_work(WORK).await;
     }
