@@ -5,9 +5,11 @@ import type {
   Amount,
   Block,
   Format,
+  Ladder,
   Load,
   Movement,
   MovementOption,
+  Piece,
   Segment,
   SegmentKind,
   Sides,
@@ -122,9 +124,9 @@ const time = (micros: number): string => minutes(Math.round(micros / SECOND));
 export function formatWords(format: Format): string {
   switch (format.format) {
     case "amrap":
-      return `As many rounds as possible in ${time(format.window)}`;
+      return `As many rounds as possible in ${time(format.window)}${ladderWords(format.ladder)}`;
     case "for-time":
-      return `${rounds(format.rounds)} for time, cap ${time(format.cap)}`;
+      return `${format.scheme.length > 0 ? format.scheme.join("-") : rounds(format.rounds)} for time, cap ${time(format.cap)}`;
     case "every-n":
       return `Every ${time(format.every)}, ${format.rounds} times`;
     case "intervals":
@@ -140,16 +142,33 @@ export function formatWords(format: Format): string {
 
 const rounds = (count: number): string => (count === 1 ? "1 round" : `${count} rounds`);
 
+/** `, reps 4-8-12-…`, where they grow. */
+const ladderWords = (ladder: Ladder | null): string =>
+  ladder === null ? "" : `, reps ${[0, 1, 2].map((round) => ladder.start + round * ladder.step).join("-")}-…`;
+
+/** All that a piece says of time and sharing, in a line. */
+export function pieceWords({ format, repeats, repeat_rest: rest, sharing }: Piece): string {
+  const times = repeats > 1 ? `${repeats} times, ${time(rest)} rest between` : "";
+  const shared = sharing.sharing === "team" ? `in teams of ${sharing.size}` : "";
+  return [formatWords(format), times, shared].filter((part) => part !== "").join(" · ");
+}
+
+/** A length at the end of a heading: `3 min`, `: 5 min`, `1:30`. */
+const LENGTH_AT_END = /[\s:]+(\d+:\d\d|\d+\s*(h|hours?|mins?|minutes?|s|secs?|seconds?))$/;
+/** A comma outside brackets. */
+const COMMA = /,(?![^(]*\))/;
+
 /**
  * A block by its name alone: its heading without what it says of time and format. `Quay run: AMRAP 9 min` is
- * `Quay run`, and `Talk: what we do tonight, 5 min` is `Talk: what we do tonight`.
+ * `Quay run`, `Talk: what we do tonight, 5 min` is `Talk: what we do tonight`, and `Rest 3 min` is `Rest`.
  */
 export function titleOf({ name, kind }: Block): string {
-  const [title = name] = kind.kind === "piece" && name.includes(":") ? name.split(":") : name.split(",");
-  return title.trim();
+  const ends = kind.kind === "piece" && name.includes(":") ? ":" : COMMA;
+  const [title = name] = name.split(ends);
+  return title.trim().replace(LENGTH_AT_END, "");
 }
 
 /** What runs in a segment: `Work`, or for open ones the block's own name. */
 export function segmentWords(segment: Segment, block: Block | undefined): string {
-  return segment.kind === "open" && block !== undefined ? block.name : KIND_WORDS[segment.kind];
+  return segment.kind === "open" && block !== undefined ? titleOf(block) : KIND_WORDS[segment.kind];
 }

@@ -2,7 +2,7 @@
 import { html, nothing, type TemplateResult } from "lit-html";
 import { minutes, SECOND } from "../../shared/clock";
 import type { Block, Choice, Session, State } from "../../shared/wire";
-import { formatWords } from "../../shared/words";
+import { pieceWords } from "../../shared/words";
 import { AS_WRITTEN, asIDo } from "../plan";
 import { CAUTION } from "../words";
 import { details, movement } from "./parts";
@@ -34,12 +34,8 @@ export function brief(state: Pick<State, "session" | "swaps">, choice: Choice = 
 /** What kind of block it is, in a line. */
 export function blockWords({ kind, movements }: Block): string {
   switch (kind.kind) {
-    case "piece": {
-      const times =
-        kind.repeats > 1 ? `${kind.repeats} times, ${minutes(kind.repeat_rest / SECOND)} rest between` : "";
-      const shared = kind.sharing.sharing === "team" ? `in teams of ${kind.sharing.size}` : "";
-      return [formatWords(kind.format), times, shared].filter((part) => part !== "").join(" · ");
-    }
+    case "piece":
+      return pieceWords(kind);
     case "rest":
       return `Rest, ${minutes(kind.length / SECOND)}`;
     default: {
