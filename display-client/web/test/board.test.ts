@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { Row, Tally } from "../src/shared/wire";
-import { type Group, groups, type Layout, lay, shortNames } from "../src/wall/board";
+import { type Group, groups, shortNames } from "../src/wall/board";
 
 interface Made {
   scaled?: boolean;
@@ -52,96 +52,4 @@ describe("groups", () => {
 it("shortens names while they can be told apart", () => {
   const rows = ["Mirela Halvorsen", "Bo Weiss", "Bo Wolf", "Ines", "C", ""].map((name) => row(name));
   expect([...shortNames(rows).values()]).toEqual(["Mirela H.", "Bo Weiss", "Bo Wolf", "Ines", "C", ""]);
-});
-
-/** Groups of so many people; the later somebody stands, the later they scored. */
-function crowd(written: number, scaled: number): Group[] {
-  const lines = (title: string, count: number) =>
-    Array.from({ length: count }, (_, index) => ({
-      athlete: `${title}${index}`,
-      name: "",
-      atHome: false,
-      place: index + 1,
-      main: "",
-      rest: "",
-      scoredAt: index,
-    }));
-  const all: Group[] = [
-    { title: "As written", lines: lines("w", written) },
-    { title: "Scaled", lines: lines("s", scaled) },
-  ];
-  return all.filter((group) => group.lines.length > 0);
-}
-
-function checkSlots({ slots, columns }: Layout, rows: number): void {
-  const places = [...slots.values()].map(({ column, row }) => `${column}/${row}`);
-  expect(new Set(places).size).toBe(places.length);
-  for (const { column, row } of slots.values()) {
-    expect(column).toBeLessThan(columns);
-    expect(row).toBeLessThan(rows);
-  }
-}
-
-describe("the lay-out", () => {
-  const still = { turn: 0, working: false, tall: false };
-  const rows = [5, 7, 9];
-
-  it.each([
-    [1, 0],
-    [0, 1],
-    [5, 5],
-    [10, 6],
-    [14, 7],
-    [18, 18],
-    [36, 0],
-  ])("shows all of %d as written and %d scaled at once", (written, scaled) => {
-    const layout = lay(crowd(written, scaled), still);
-    expect(layout.slots.size).toBe(written + scaled);
-    expect(layout.pages).toBe(1);
-    checkSlots(layout, rows[layout.size] ?? 0);
-  });
-
-  it("takes the largest type at which all fit", () => {
-    expect(lay(crowd(5, 5), still).size).toBe(0);
-    expect(lay(crowd(10, 6), still).size).toBe(1);
-    expect(lay(crowd(16, 8), still).size).toBe(2);
-  });
-
-  it("gives every column to the one group that there is", () => {
-    expect(lay(crowd(20, 0), still)).toMatchObject({ columns: 3, headings: [{ columns: 3, column: 0 }] });
-  });
-
-  it.each([
-    [40, 20],
-    [59, 1],
-    [60, 0],
-    [30, 30],
-  ])("shows everybody of %d and %d within its pages", (written, scaled) => {
-    const shown = crowd(written, scaled);
-    const { pages } = lay(shown, still);
-    const seen = new Set<string>();
-    for (let turn = 0; turn < pages; turn += 1) {
-      const layout = lay(shown, { ...still, turn });
-      checkSlots(layout, 9);
-      for (const athlete of layout.slots.keys()) seen.add(athlete);
-    }
-    expect(pages).toBeGreaterThan(1);
-    expect(seen.size).toBe(written + scaled);
-  });
-
-  it("shows the first and whoever scored last while people work", () => {
-    const layout = lay(crowd(60, 0), { ...still, working: true });
-    const shown = [...layout.slots.keys()];
-    expect(shown.slice(0, 8)).toEqual(["w0", "w1", "w2", "w3", "w4", "w5", "w6", "w7"]);
-    expect(shown.slice(8)).toEqual(Array.from({ length: 28 }, (_, index) => `w${32 + index}`));
-    expect(layout.pages).toBe(1);
-    expect(layout.headings).toMatchObject([{ shown: 36, of: 60 }]);
-    checkSlots(layout, 9);
-  });
-
-  it("shows sixty at once when the class is done", () => {
-    const layout = lay(crowd(40, 20), { ...still, tall: true });
-    expect([layout.slots.size, layout.pages]).toEqual([60, 1]);
-    checkSlots(layout, 20);
-  });
 });

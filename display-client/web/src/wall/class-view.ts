@@ -1,22 +1,39 @@
 /**
- * The class as it runs. Above: phase, digits and what is next on the left, the movements on the right. Below: the
- * board. A block that is not scored has no board: its movements take that room, and the plan of the class theirs.
+ * The class as it runs. On the left the phase, the digits and what is next; the rest of the wall is shared out by
+ * what there is to show:
+ *
+ * - `board`: movements on the right, the board below across the wall;
+ * - `few`: one short column of people; the board stands under the digits, and the movements have all of the right;
+ * - `plan`: a block that is not scored has no board; movements under the digits, the plan of the class on the right;
+ * - `done`: the board alone.
  */
-import { type Standing, showing } from "../shared/clock";
+import { SECOND, type Standing, showing } from "../shared/clock";
 import type { State } from "../shared/wire";
-import { formatOf, movementsNow } from "../shared/words";
+import { formatOf, titleOf } from "../shared/words";
 import type { Ranked } from "./board";
+import { isFew, type Room } from "./board-layout";
 import { BoardView } from "./board-view";
 import { ClockView } from "./clock-view";
-import { element, fillList, setText } from "./dom";
-import { AgendaView, MovementsView, nextWords, PhaseView } from "./plan-view";
+import { element, fitText } from "./dom";
+import { AgendaView, MovementsView, PhaseView } from "./plan-view";
+import { hasBoard, nextLine, planShown, scoredBlock } from "./plan-words";
 
-/** How long a finished round is named. */
-const FINISHED_MS = 6_000;
-/** How many are named at once: what fits the line. */
-const FINISHED_MAX = 3;
 /** How long each board stands when the class is done and there are several. */
 const BOARD_TURN_MS = 18_000;
+
+type Arranged = "board" | "few" | "plan" | "done";
+/** Digits up to 9:59, or five of them: what is left of the width goes to the movements. */
+type Digits = "short" | "long";
+
+/** From this on the digits are five. */
+const LONG_FROM = 600 * SECOND;
+
+/** What the board has in root em, as wall.css shares the picture out; under the headings. */
+const ROOMS: Record<Exclude<Arranged, "plan">, (digits: Digits) => Room> = {
+  board: () => ({ width: 169.7, height: 49.2 }),
+  few: (digits) => ({ width: digits === "short" ? 72 : 90, height: 49.2 }),
+  done: () => ({ width: 169.7, height: 78.4 }),
+};
 
 export class ClassView {
   readonly root = element("section", "class");
@@ -24,29 +41,19 @@ export class ClassView {
   private readonly clock = new ClockView();
   private readonly next = element("p", "next");
   private readonly movements = new MovementsView();
-  private readonly finished = element("ul", "finished");
-  private readonly finishedNow: string[] = [];
-  private readonly board = new BoardView((name, tally) => this.finish(name, tally));
+  private readonly board = new BoardView();
   private readonly agenda = new AgendaView();
   private done: State | null = null;
   private boardTurn = 0;
+  private turning: ReturnType<typeof setInterval> | undefined;
 
   constructor() {
-    setInterval(() => {
-      this.boardTurn += 1;
-      if (this.done !== null) this.showDone(this.done);
-    }, BOARD_TURN_MS);
-    this.board.beside.append(this.finished);
+    const under = element("div", "under-clock", this.next, this.clock.said);
     this.root.append(
-      element(
-        "div",
-        "clock-side",
-        this.phase.root,
-        this.clock.root,
-        element("div", "under-clock", this.next, this.clock.said),
-      ),
-      this.agenda.root,
+      this.clock.line,
+      element("div", "clock-side", this.phase.root, this.clock.root, under),
       this.movements.root,
+      this.agenda.root,
       this.board.root,
     );
   }
@@ -62,107 +69,98 @@ export class ClassView {
   /** Shows the class as it stands at house time `at`. */
   show(state: State, at: number): void {
     const now = showing(state.clock, state.segments, at);
-    this.done = null;
-    if (now.phase === "gathering" || now.phase === "done") this.showDone(state);
-    else this.showStanding(state, now, at);
+    if (now.phase === "gathering" || now.phase === "done") {
+      if (this.done === null) this.turnBoards();
+      this.done = state;
+      this.showDone(state);
+    } else {
+      this.done = null;
+      clearInterval(this.turning);
+      this.showStanding(state, now, at);
+    }
   }
 
   /** What has which room; type is fitted after this. */
-  private arrange(as: "board" | "plan" | "done"): void {
+  private arrange(as: Arranged, digits: Digits): void {
     this.root.dataset.arranged = as;
+    this.root.dataset.digits = digits;
     this.agenda.root.hidden = as !== "plan";
     this.movements.root.hidden = as === "done";
     this.board.root.hidden = as === "plan";
   }
 
   private showStanding(state: State, standing: Standing, at: number): void {
-    const { session, segments } = state;
-    const block = session.blocks[standing.segment.block];
+    const { session, segments, rows } = state;
+    const index = standing.segment.block;
+    const block = session.blocks[index];
+    const scored = scoredBlock(state, index);
+    const arranged = scored === null ? "plan" : isFew(rows) ? "few" : "board";
+    const digits = digitsOf(state, standing);
+    this.arrange(arranged, digits);
+
     this.phase.show(standing, block);
     this.root.dataset.phase = this.phase.root.dataset.phase;
     this.clock.show(standing, state.clock, segments, at);
-    setText(this.next, nextLine(state, standing));
-
-    const ahead = blockAhead(state, standing);
-    const shown = session.blocks[ahead];
-    const title = ahead === standing.segment.block ? (shown?.name ?? "") : `Next: ${shown?.name ?? ""}`;
-    const scored = scoredBlock(state, standing.segment.block);
-    this.arrange(scored === null ? "plan" : "board");
-    this.movements.show(title, shown, movementsNow(state, ahead), standing.segment.movement);
-
-    if (scored === null) this.agenda.show(state, standing.segment.block);
-    else this.showBoard(state, { block: scored, format: formatOf(session.blocks[scored]) }, standing);
+    fitText(this.next, nextLine(state, standing), [4, 3.5, 3, 2.6]);
+    this.movements.show(planShown(state, standing));
+    if (scored === null || arranged === "plan") {
+      this.agenda.show(state, index);
+      return;
+    }
+    this.board.update({
+      title: scored === index ? "" : pieceTitle(state, scored),
+      rows,
+      ranked: { block: scored, format: formatOf(session.blocks[scored]) },
+      working: standing.segment.kind === "work" && standing.phase !== "waiting",
+      extras: mayHaveExtras(standing, scored === index),
+      room: ROOMS[arranged](digits),
+    });
   }
 
+  private turnBoards(): void {
+    this.boardTurn = 0;
+    this.turning = setInterval(() => {
+      this.boardTurn += 1;
+      if (this.done !== null) this.showDone(this.done);
+    }, BOARD_TURN_MS);
+  }
+
+  /** The whole class and every piece by turns. */
   private showDone(state: State): void {
-    this.done = state;
-    this.phase.done();
+    this.arrange("done", "long");
     this.root.dataset.phase = "open";
     this.clock.clear();
-    setText(this.next, "");
-    this.arrange("done");
-    const pieces = state.session.blocks.flatMap((block, index) =>
-      formatOf(block) === undefined ? [] : [index],
-    );
-    const boards: Ranked[] = pieces.map((block) => ({
-      block,
-      format: formatOf(state.session.blocks[block]),
-    }));
+    const { rows, session } = state;
+    const pieces = session.blocks.flatMap((block, index) => (hasBoard(block) ? [index] : []));
+    const boards: Ranked[] = pieces.map((block) => ({ block, format: formatOf(session.blocks[block]) }));
     if (boards.length > 1) boards.unshift("whole-class");
     const ranked = boards[this.boardTurn % Math.max(1, boards.length)];
-    if (ranked !== undefined) this.showBoard(state, ranked, null);
-  }
-
-  private showBoard(state: State, ranked: Ranked, standing: Standing | null): void {
-    const own = ranked !== "whole-class" && ranked.block === standing?.segment.block;
-    const name = own ? "Board" : boardName(state, ranked);
-    const working = standing !== null && standing.segment.kind === "work" && standing.phase !== "waiting";
-    this.board.update(name, state.rows, ranked, { working, tall: standing === null });
-  }
-
-  private finish(name: string, tally: string): void {
-    if (name === "") return;
-    const text = `${name} ${tally}`;
-    this.finishedNow.unshift(text);
-    this.finishedNow.length = Math.min(this.finishedNow.length, FINISHED_MAX);
-    this.drawFinished();
-    setTimeout(() => {
-      const index = this.finishedNow.lastIndexOf(text);
-      if (index >= 0) this.finishedNow.splice(index, 1);
-      this.drawFinished();
-    }, FINISHED_MS);
-  }
-
-  private drawFinished(): void {
-    fillList(this.finished, this.finishedNow, () => element("li"), setText);
+    this.phase.done(ranked === undefined ? session.title : rankedWords(state, ranked, pieces));
+    if (ranked !== undefined) {
+      this.board.update({ title: "", rows, ranked, working: false, extras: true, room: ROOMS.done("long") });
+    }
   }
 }
 
-/** The board's name where what is ranked is not what stands above it. */
-function boardName({ session }: State, ranked: Ranked): string {
-  if (ranked !== "whole-class") return session.blocks[ranked.block]?.name ?? "";
-  const pieces = session.blocks.filter((block) => formatOf(block) !== undefined).map(({ name }) => name);
-  return `Whole class: places in ${pieces.join(" · ")}`;
+/** What is ranked: a piece, or `Whole class: places in First tide · Second tide`. */
+function rankedWords(state: State, ranked: Ranked, pieces: readonly number[]): string {
+  if (ranked !== "whole-class") return pieceTitle(state, ranked.block);
+  return `Whole class: places in ${pieces.map((piece) => pieceTitle(state, piece)).join(" · ")}`;
 }
 
-function nextLine(state: State, standing: Standing): string {
-  if (standing.phase === "held") return "The clock is held";
-  if (standing.resumeIn > 0) return "Work goes on from here";
-  return `Next: ${nextWords(state, standing)}`;
+function pieceTitle({ session }: State, index: number): string {
+  const block = session.blocks[index];
+  return block === undefined ? "" : titleOf(block);
 }
 
-/** The block whose movements are shown: this one, or in a rest between blocks the one that follows. */
-function blockAhead({ session, segments }: State, { segment, next }: Standing): number {
-  if (session.blocks[segment.block]?.kind.kind !== "rest" || next === null) return segment.block;
-  return segments[next]?.block ?? segment.block;
+/** By all of the block's segments, so that nothing moves between its windows and rests; one that counts up may be long. */
+function digitsOf({ segments }: State, { segment, length }: Standing): Digits {
+  const lengths = segments.filter(({ block }) => block === segment.block).map(({ length }) => length);
+  return [...lengths, length].some((each) => each === null || each >= LONG_FROM) ? "long" : "short";
 }
 
-/** The piece whose board is shown: this block, or in a rest between blocks the piece before it. */
-function scoredBlock({ session }: State, block: number): number | null {
-  if (formatOf(session.blocks[block]) !== undefined) return block;
-  if (session.blocks[block]?.kind.kind !== "rest") return null;
-  for (let before = block - 1; before >= 0; before -= 1) {
-    if (formatOf(session.blocks[before]) !== undefined) return before;
-  }
-  return null;
+/** Reps of an unfinished round are entered after a bell: until the first of the piece there are none. */
+function mayHaveExtras({ segment }: Standing, own: boolean): boolean {
+  const before = segment.kind === "lead-in" || segment.kind === "work";
+  return !own || !before || (segment.window?.number ?? 1) > 1;
 }

@@ -11,11 +11,14 @@ import { element, setText } from "./dom";
 const WORDS_US = 6 * SECOND;
 
 export class ClockView {
-  readonly root = element("div", "clock");
+  /** The digits. */
+  readonly root = element("div", "digits");
+  /** Along the top of the wall: how much of the segment has run. */
+  readonly line = element("div", "line");
+  /** Where announcements stand in words. */
   readonly said = element("div", "said");
-  private readonly digits = element("div", "digits");
   private readonly text = document.createTextNode("");
-  private readonly line = element("div", "line-fill");
+  private readonly run = element("div", "line-fill");
   private filling: Animation | undefined;
   private hand: Hand | null = null;
   private second = -1;
@@ -25,8 +28,8 @@ export class ClockView {
   private shown: { clock: Clock | null; segments: readonly Segment[] } = { clock: null, segments: [] };
 
   constructor() {
-    this.digits.append(this.text);
-    this.root.append(this.digits, element("div", "line", this.line));
+    this.root.append(this.text);
+    this.line.append(this.run);
   }
 
   /** Whether what is shown must be worked out anew at this house time. */
@@ -53,6 +56,8 @@ export class ClockView {
     this.hand = { zero: 0, goes: "still", stands: 0, from: 0, until: Number.POSITIVE_INFINITY };
     this.shown = { clock: null, segments: [] };
     this.words = [];
+    this.filling?.cancel();
+    this.run.style.transform = "scaleX(0)";
     this.text.data = "";
     this.say("");
   }
@@ -68,7 +73,7 @@ export class ClockView {
       : this.over && second > 0
         ? `+${minutes(second)}`
         : minutes(second);
-    this.digits.dataset.characters = `${this.text.data.length}`;
+    this.root.dataset.characters = `${this.text.data.length}`;
     const cue = this.words.find(({ at: from }) => at >= from - SECOND / 10 && at < from + WORDS_US);
     this.say(cue === undefined ? "" : (WORDS[cue.kind] ?? ""));
   }
@@ -82,9 +87,9 @@ export class ClockView {
   private fill(standing: Standing, at: number): void {
     this.filling?.cancel();
     const from = fraction(standing);
-    this.line.style.transform = `scaleX(${from})`;
+    this.run.style.transform = `scaleX(${from})`;
     if (standing.bell === null || standing.phase !== "running" || standing.resumeIn > 0) return;
-    this.filling = this.line.animate([{ transform: `scaleX(${from})` }, { transform: "scaleX(1)" }], {
+    this.filling = this.run.animate([{ transform: `scaleX(${from})` }, { transform: "scaleX(1)" }], {
       duration: Math.max(0, (standing.bell - at) / 1000),
       fill: "forwards",
     });

@@ -60,7 +60,7 @@ export class StopView {
   show(emergency: string): void {
     setText(this.text, emergency);
     this.text.classList.add("lines");
-    if (fit(this.text, [6.4, 5.8, 5.2, 4.6])) return;
+    if (fit(this.text, [6.4, 5.8, 5.2, 4.6]) !== null) return;
     this.text.classList.remove("lines");
     fit(this.text, [5.2, 4.4, 3.6, 3]);
   }
@@ -114,6 +114,6 @@ export class GatheringView {
     const names =
       named.length > WHOLE_NAMES_MAX ? [...shortNames(named).values()] : named.map(({ name }) => name);
     fillList(this.names, names, () => element("li"), setText);
-    fit(this.names, [3.4, 2.9, 2.5, 2.2, 1.9]);
+    fit(this.names, [3.6, 3.3, 3, 2.8, 2.6, 2.4, 2.2, 2, 1.8]);
   }
 }

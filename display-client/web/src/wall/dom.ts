@@ -30,10 +30,20 @@ export function fillList<Item>(
   });
 }
 
-/** Gives `box` the largest of the sizes (root em) at which its content fits; the smallest if none does, and says so. */
-export function fit(box: HTMLElement, sizes: readonly number[]): boolean {
-  return sizes.some((size) => {
+/** Gives `box` the largest of the sizes (root em) at which its content fits, and returns it; the smallest and null if none does. */
+export function fit(box: HTMLElement, sizes: readonly number[]): number | null {
+  const fits = sizes.find((size) => {
     box.style.fontSize = `${size}rem`;
     return box.scrollHeight <= box.clientHeight && box.scrollWidth <= box.clientWidth;
   });
+  return fits ?? null;
+}
+
+/** Sets the text of one line, as large as it fits; measured only when text or room have changed. */
+export function fitText(node: HTMLElement, text: string, sizes: readonly number[]): void {
+  setText(node, text);
+  const key = `${node.clientWidth} ${text}`;
+  if (node.dataset.fitted === key) return;
+  fit(node, sizes);
+  node.dataset.fitted = key;
 }

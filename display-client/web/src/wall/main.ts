@@ -51,11 +51,9 @@ function begin(): void {
       follower.state === null
         ? null
         : { ...follower.state, houseTime: (device) => follower.houseTime(device) },
-    () => {
-      hint.hidden = !sound.locked;
-    },
+    () => hint.classList.toggle("stands", sound.locked),
   );
-  hint.hidden = !sound.locked;
+  hint.classList.toggle("stands", sound.locked);
   everyFrame((aim) => {
     const at = follower.houseTime(aim);
     if (!drawn || (at !== null && (!drawnInTime || klass.isStale(at)))) {
@@ -81,6 +79,7 @@ function draw({ state, welcome, noClass, connection }: Follower, at: number | nu
   const house = welcome?.house ?? "";
   alone.classList.toggle("stands", connection !== "connected" && state !== null);
   stop.root.hidden = !(state?.clock.stopped ?? false);
+  hint.hidden = !stop.root.hidden;
   if (!stop.root.hidden) stop.show(welcome?.emergency ?? "");
 
   if (welcome?.role === "wall" && !welcome.accepted && state === null) {

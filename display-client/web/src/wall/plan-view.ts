@@ -1,20 +1,20 @@
-/** What is done now and what comes next: the phase in word and shape, the movements, the line of what follows. */
+/** What is done now: the phase in word and shape, the movements, and the plan of the whole class. */
 import { kindShown, minutes, SECOND, type Standing } from "../shared/clock";
-import type { Block, Format, Movement, Segment, State } from "../shared/wire";
-import {
-  countWords,
-  formatOf,
-  formatWords,
-  KIND_WORDS,
-  movementWords,
-  SIDES_WORDS,
-  segmentWords,
-} from "../shared/words";
-import { element, fillList, fit, setText } from "./dom";
+import type { Block, Movement, State } from "../shared/wire";
+import { countWords, KIND_WORDS, movementWords, SIDES_WORDS, segmentWords, titleOf } from "../shared/words";
+import { element, fillList, fit, fitText, setText } from "./dom";
+import { windowTitle } from "./plan-words";
 
 /** Sizes of the movements' type in root em, largest first. */
-const MOVEMENT_SIZES = [6.8, 6, 5.4, 4.8, 4.4, 4, 3.6, 3.2, 2.8, 2.4];
-const WRAPS_UNDER = 4.4;
+const MOVEMENT_SIZES = [
+  9, 8.4, 7.8, 7.2, 6.6, 6.2, 5.8, 5.6, 5.4, 5.2, 5, 4.8, 4.6, 4.4, 4.2, 4, 3.7, 3.4, 3, 2.6,
+];
+/** Where one stands out of the others, these are of a calm size. */
+const LED_SIZES = MOVEMENT_SIZES.filter((size) => size <= 5.8);
+/** How movements are set, the tidiest first: loads in a column, under the names, or after them, wrapping. */
+const SETTINGS = ["columns", "stacked", "flowing"] as const;
+/** A tidier setting is kept until another makes the names larger by this. */
+const LARGER_BY = 1.25;
 
 /** Phase in word and shape, with the window, over the digits. */
 export class PhaseView {
@@ -31,127 +31,154 @@ export class PhaseView {
     const kind = kindShown(standing);
     this.root.dataset.phase = phase === "held" ? "held" : kind;
     const word = kind === segment.kind ? segmentWords(segment, block) : KIND_WORDS[kind];
-    setText(this.word, phase === "held" ? "Held" : phase === "waiting" ? `${word} · over` : word);
-    setText(this.window, windowTitle(segment, block));
     this.root.classList.toggle("over", overrun > 0);
+    fitText(this.window, windowTitle(segment, block), [4.6]);
+    fitText(
+      this.word,
+      phase === "held" ? "Held" : phase === "waiting" ? `${word} · over` : word,
+      [5.8, 5, 4.4, 3.8, 3.2, 2.7],
+    );
   }
 
-  done(): void {
+  /** @param ranked what the board shows */
+  done(ranked: string): void {
     this.root.dataset.phase = "open";
-    setText(this.word, "Done");
-    setText(this.window, "");
+    this.root.classList.remove("over");
+    fitText(this.word, "Done", [5.8]);
+    fitText(this.window, ranked, [5, 4.4, 3.8, 3.2, 2.6, 2.2]);
   }
+}
+
+/** What `MovementsView` shows; a part that is empty takes no room. */
+export interface Movements {
+  /** What the sheet says for everyone. */
+  text: string;
+  /** Which block the movements are of, where the phase does not say it. */
+  title: string;
+  /** How it is timed and scored. */
+  how: string;
+  /** How it should feel; shown where there is room. */
+  aim: string;
+  movements: readonly Movement[];
+  /** Index of the movement that a coach-led block is at. */
+  current: number | null;
 }
 
 /** The movements of a block. */
 export class MovementsView {
   readonly root = element("section", "plan");
+  private readonly text = element("p", "plan-text");
   private readonly title = element("h2", "plan-title");
   private readonly how = element("p", "plan-how");
   private readonly list = element("ol", "movements");
+  private readonly aim = element("p", "plan-aim");
   private shown = "";
 
   constructor() {
-    this.root.append(this.title, this.how, this.list);
+    this.root.append(this.text, this.title, this.how, this.list, this.aim);
   }
 
-  /** @param current index of the movement that a coach-led block is at */
-  show(
-    title: string,
-    block: Block | undefined,
-    movements: readonly Movement[],
-    current: number | null,
-  ): void {
+  show(what: Movements): void {
     // The box has another size where it has other neighbours.
-    const key = JSON.stringify([title, movements, current, this.root.clientWidth, this.root.clientHeight]);
+    const key = JSON.stringify([what, this.root.clientWidth, this.root.clientHeight]);
     if (key === this.shown) return;
     this.shown = key;
-    const format = formatOf(block);
-    setText(this.title, title);
-    setText(this.how, format === undefined ? (block?.notes[0] ?? "") : formatWords(format));
+    const { text, title, how, aim, movements, current } = what;
+    for (const [node, content] of [
+      [this.text, text],
+      [this.title, title],
+      [this.how, how],
+      [this.aim, aim],
+    ] as const) {
+      setText(node, content);
+      node.hidden = content === "";
+    }
     fillList(this.list, movements, makeMovement, fillMovement);
+    this.list.classList.toggle(
+      "uncounted",
+      movements.every(({ amount }) => amount === null),
+    );
     [...this.list.children].forEach((child, index) => {
       child.classList.toggle("current", index === current);
-      child.classList.toggle("not-current", current !== null && index !== current);
     });
-    // Names stay on one line while the type is large; long ones would rather wrap than be small.
-    this.list.classList.remove("wraps");
-    if (
-      fit(
-        this.list,
-        MOVEMENT_SIZES.filter((size) => size >= WRAPS_UNDER),
-      )
-    )
+    const alone = movements.length === 0 && title === "";
+    this.root.classList.toggle("text-alone", alone);
+    if (alone) fit(this.text, [6.4, 5.8, 5.2, 4.6, 4, 3.4, 3]);
+    else this.text.style.fontSize = "";
+    fitText(this.title, title, [5, 4.4, 3.8, 3.2]);
+    fitText(this.how, how, [3.2, 2.9, 2.6, 2.3]);
+    // The aim stands only where it takes no room from the movements.
+    this.aim.hidden = true;
+    this.fitMovements(current !== null);
+    this.aim.hidden = aim === "";
+    this.aim.hidden ||= overflows(this.list) || overflows(this.root);
+  }
+
+  private fitMovements(led: boolean): void {
+    this.list.classList.toggle("led", led);
+    if (led) {
+      this.list.dataset.set = "stacked";
+      fit(this.list, LED_SIZES);
       return;
-    this.list.classList.add("wraps");
-    fit(this.list, MOVEMENT_SIZES);
+    }
+    const sizes = SETTINGS.map((set) => {
+      this.list.dataset.set = set;
+      return fit(this.list, MOVEMENT_SIZES) ?? 0;
+    });
+    const best = sizes.findIndex((size) => size > 0 && sizes.every((other) => other <= size * LARGER_BY));
+    this.list.dataset.set = SETTINGS[best] ?? "flowing";
+    this.list.style.fontSize = `${sizes[best] ?? MOVEMENT_SIZES.at(-1)}rem`;
   }
 }
 
+const overflows = (box: HTMLElement): boolean => box.scrollHeight > box.clientHeight;
+
 function makeMovement(): HTMLElement {
   const name = element("span", "movement-name", element("span"), element("span", "sides"));
-  return element("li", "movement", element("b", "amount"), name, element("span", "load"));
+  return element(
+    "li",
+    "movement",
+    element("b", "amount"),
+    element("span", "what", name, element("span", "detail")),
+  );
 }
 
 function fillMovement(child: HTMLElement, movement: Movement): void {
   const { name, load, tempo } = movementWords(movement);
-  const [amountNode, nameNode, loadNode] = child.children;
-  setText(amountNode as HTMLElement, movement.amount === null ? "" : countWords(movement.amount));
-  setText(nameNode?.children[0] as HTMLElement, name);
-  setText(nameNode?.children[1] as HTMLElement, SIDES_WORDS[movement.sides]);
-  setText(loadNode as HTMLElement, [load, tempo].filter((part) => part !== "").join(" · "));
-}
-
-/** `Window 2 of 4`, `Interval 3 of 8`, or the round of a coach-led block; a rest has none of its own. */
-function windowTitle(segment: Segment, block: Block | undefined): string {
-  const window = windowWords(segment);
-  if (window === "" || segment.kind === "rest" || segment.kind === "lead-in") return "";
-  const format = formatOf(block)?.format;
-  const title = format === undefined ? "Round" : INTERVALS.includes(format) ? "Interval" : "Window";
-  return `${title} ${window}`;
-}
-
-const INTERVALS: readonly Format["format"][] = ["every-n", "intervals"];
-
-/** Which of how many, where there are several. */
-export const windowWords = ({ window }: Segment): string =>
-  window === null || window.of === 1 ? "" : `${window.number} of ${window.of}`;
-
-/** The segment after this one in words: `Rest 1:30`, `Work 4:00 · 3 of 4`, or the block that follows. */
-export function nextWords({ segments, session }: State, standing: Standing): string {
-  const next = standing.next === null ? undefined : segments[standing.next];
-  if (next === undefined) return "end of the class";
-  const block = session.blocks[next.block];
-  const length = next.length === null ? "" : minutes(Math.round(next.length / SECOND));
-  if (next.block !== standing.segment.block)
-    return [block?.name, next.kind === "lead-in" ? "" : length].join(" ").trim();
-  if (next.movement !== null) return [block?.movements[next.movement]?.name, length].join(" ").trim();
-  const window = next.kind === "work" ? windowWords(next) : "";
-  return [`${KIND_WORDS[next.kind]} ${length}`.trim(), window].filter((part) => part !== "").join(" · ");
+  const part = (selector: string) => child.querySelector(selector) as HTMLElement;
+  setText(part(".amount"), movement.amount === null ? "" : countWords(movement.amount));
+  setText(part(".movement-name > span"), name);
+  setText(part(".sides"), SIDES_WORDS[movement.sides]);
+  setText(part(".detail"), [load, tempo].filter((each) => each !== "").join(" · "));
 }
 
 /** The plan of the class: every block with its planned length, where it is now, and what is behind. */
 export class AgendaView {
   readonly root = element("section", "agenda");
   private readonly list = element("ol", "blocks");
+  private shown = "";
 
   constructor() {
-    this.root.append(element("h2", "board-title", "Today"), this.list);
+    this.root.append(element("h2", "agenda-title", "Today"), this.list);
   }
 
   /** @param current index of the block that runs; null while people gather */
-  show({ session, segments }: State, current: number | null): void {
+  show({ session, segments }: Pick<State, "session" | "segments">, current: number | null): void {
     const make = () => element("li", "block", element("span", "block-name"), element("span", "block-length"));
     fillList(this.list, session.blocks, make, (child, block) => {
       const index = session.blocks.indexOf(block);
       const planned = segments
         .filter((segment) => segment.block === index && !segment.dropped)
         .reduce((sum, segment) => sum + segment.planned, 0);
-      setText(child.children[0] as HTMLElement, block.name);
+      setText(child.children[0] as HTMLElement, titleOf(block));
       setText(child.children[1] as HTMLElement, minutes(Math.round(planned / SECOND)));
       child.classList.toggle("current", index === current);
       child.classList.toggle("past", current !== null && index < current);
     });
-    fit(this.list, [4.6, 4, 3.4, 2.8]);
+    // The current block is bold, so that its name may take another line.
+    const key = `${this.root.clientWidth} ${this.root.clientHeight} ${current} ${this.list.textContent}`;
+    if (key === this.shown) return;
+    this.shown = key;
+    fit(this.list, [4.6, 4.3, 4, 3.7, 3.4, 3.1, 2.8, 2.5]);
   }
 }
