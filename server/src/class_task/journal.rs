@@ -61,10 +61,13 @@ impl Journal for Store {
             receipts.push(Store::write(self, writing.after));
         }
         Box::pin(async move {
+            let mut outcome = Ok(());
+            // All are waited for, whatever the first of them brings: nothing of a turn may come on
+            // disk after the state was rebuilt from there.
             for receipt in receipts {
-                receipt.await?;
+                outcome = outcome.and(receipt.await);
             }
-            Ok(())
+            outcome
         })
     }
 
