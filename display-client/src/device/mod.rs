@@ -184,7 +184,12 @@ impl Device {
             ToDevice::Coach(view) => self.coach = Some(*view.clone()),
             ToDevice::Own(view) => self.own = Some(*view.clone()),
             ToDevice::Answer { to, outcome } => {
-                if self.requests.remove(to).is_some() {
+                if self.requests.contains_key(to) {
+                    // A stop or hold that is not saved yet gets another answer, on this
+                    // connection or, asked for again, on the next.
+                    if *outcome != Outcome::NotYetSaved {
+                        self.requests.remove(to);
+                    }
                     self.outcomes.keep(*to, outcome.clone());
                 }
             }
