@@ -180,22 +180,25 @@ async fn a_device_that_sends_too_much_is_told_and_stop_gets_through() {
     let mut coach = server.coach().await;
     let (athlete, mut phone) = server.phone(&open, "Ann").await;
     coach.go_to_work(&server).await;
-    let mut answers = 0;
-    for _ in 0..400 {
-        phone.send(&FromDevice::Tap { tap: tap_now(&server, athlete) }).await;
-    }
-    let mut turned_away = 0;
-    while answers < 400 {
-        match phone.next().await {
-            ToDevice::Kept { .. } => answers += 1,
-            ToDevice::NotKept { code, again, .. } => {
-                assert!(again && ["too-much", "busy"].contains(&code.as_str()), "{code}");
-                (answers, turned_away) = (answers + 1, turned_away + 1);
+    // On a slow machine some of the allowance comes back meanwhile: sent on until it is used up.
+    let mut turned_away = false;
+    while !turned_away {
+        for _ in 0..100 {
+            phone.send(&FromDevice::Tap { tap: tap_now(&server, athlete) }).await;
+        }
+        let mut answers = 0;
+        while answers < 100 {
+            match phone.next().await {
+                ToDevice::Kept { .. } => answers += 1,
+                ToDevice::NotKept { code, again, .. } => {
+                    assert!(again && ["too-much", "busy"].contains(&code.as_str()), "{code}");
+                    answers += 1;
+                    turned_away |= code == "too-much";
+                }
+                _ => {}
             }
-            _ => {}
         }
     }
-    assert!(turned_away > 0);
     for number in 0..300 {
         coach.send(&FromDevice::StopSeen { revision: Revision(number) }).await;
     }
