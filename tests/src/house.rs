@@ -3,7 +3,7 @@
 use std::env;
 use std::net::TcpListener;
 use std::path::{Path, PathBuf};
-use std::process::Stdio;
+use std::process::{ExitStatus, Stdio};
 
 use floorbell_client::api::{self, Address, Opened};
 use tempfile::TempDir;
@@ -64,7 +64,25 @@ impl House {
 
     /// Ends the server at once, as a power cut does, and starts it again in the same place.
     pub async fn kill_and_restart(&mut self) {
+        self.kill().await;
+        self.start_again().await;
+    }
+
+    /// Ends the server at once, as a power cut does.
+    pub async fn kill(&mut self) {
         self.server.kill().await.expect("the server can be killed");
+    }
+
+    /// Tells the server to stop, as a service manager does, and waits until it has ended.
+    pub async fn stop(&mut self) -> ExitStatus {
+        let pid = self.pid().expect("the server runs").to_string();
+        let told = Command::new("kill").args(["-TERM", &pid]).status().await;
+        assert!(told.expect("kill can be run").success());
+        soon("the server ends", self.server.wait()).await.expect("it can be waited for")
+    }
+
+    /// Starts the server again in the same place, after it has ended.
+    pub async fn start_again(&mut self) {
         let listen = self.address.authority().to_owned();
         let (server, link) = come_up(self.data.path(), &listen).await;
         assert_eq!(link, None, "a house that is set up prints no set-up link");

@@ -8,7 +8,7 @@ use floorbell_core::class::clock::Phase;
 use floorbell_core::class::command::{Call, Choice, Counts};
 use floorbell_core::ids::{AthleteId, RequestId, SegmentIndex, TapId};
 use floorbell_core::score::{Standing, Tally};
-use floorbell_core::time::HouseTime;
+use floorbell_core::time::{HouseTime, Span};
 use floorbell_core::wire::{Ask, Outcome, Row, ToDevice};
 
 use crate::soon;
@@ -47,6 +47,17 @@ pub async fn let_pass(follower: &mut Follower, instant: HouseTime) {
         }
     })
     .await;
+}
+
+/// House time when the machine's boot-time clock stood at zero, and how far off that may be.
+pub async fn house_at_boot(follower: &mut Follower) -> (HouseTime, Span) {
+    until(follower, "the device is sure of the time to 2 ms", |device| {
+        let now = floorbell_client::now();
+        let reading = device.sync().estimate(now)?;
+        let at_boot = HouseTime::from_micros(reading.time.as_micros() - now.as_micros());
+        (reading.bound <= Span::from_millis(2)).then_some((at_boot, reading.bound))
+    })
+    .await
 }
 
 /// Waits until the device has connected anew and was told the state of the class.
