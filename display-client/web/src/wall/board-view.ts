@@ -65,6 +65,7 @@ export class BoardView {
     const key = ranked === "whole-class" ? ranked : `${ranked.block}`;
     const marks = working && key === this.ranked;
     if (key !== this.ranked || working !== this.options.working) this.options.turn = 0;
+    if (key !== this.ranked) for (const { root } of this.views.values()) root.classList.remove("scored");
     this.ranked = key;
     this.title = title;
     this.shown = groups(rows, ranked);

@@ -160,7 +160,7 @@ function digitsOf({ segments }: State, { segment, length }: Standing): Digits {
 }
 
 /** Reps of an unfinished round are entered after a bell: until the first of the piece there are none. */
-function mayHaveExtras({ segment }: Standing, own: boolean): boolean {
-  const before = segment.kind === "lead-in" || segment.kind === "work";
+function mayHaveExtras({ segment, phase }: Standing, own: boolean): boolean {
+  const before = segment.kind === "lead-in" || (segment.kind === "work" && phase !== "waiting");
   return !own || !before || (segment.window?.number ?? 1) > 1;
 }
