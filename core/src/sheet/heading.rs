@@ -120,7 +120,7 @@ impl Parts<'_, '_> {
             _ => None,
         })?;
         let Some(length) = said.or_else(|| self.take(length)) else {
-            return self.missing("how long the rest is", "Rest 3 min");
+            return self.missing("the length of the rest", "Rest 3 min");
         };
         let wait = self.take(|clause| (*clause == Clause::Wait).then_some(AfterBell::Wait));
         Some(BlockKind::Rest { length, after: wait.unwrap_or(AfterBell::Next) })

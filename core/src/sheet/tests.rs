@@ -220,7 +220,7 @@ fn a_heading_that_is_not_understood_says_what_works() {
         ("## Tide: AMRAP 9 minn", "3:16 9 minn: this was not understood"),
         ("## Tide: AMRAP 9 min tims 4", "3:22 tims 4: this was not understood; was `times` meant?"),
         ("## Tide: AMRAP", "3:4 Tide: AMRAP: how long it lasts is missing here"),
-        ("## Rest", "3:4 Rest: how long the rest is is missing here"),
+        ("## Rest", "3:4 Rest: the length of the rest is missing here"),
         (
             "## 3 rounds for time",
             "3:4 3 rounds for time: the time at which everybody stops is missing here",

@@ -2,11 +2,11 @@
 import { html, nothing, type TemplateResult } from "lit-html";
 import { minutes, secondsLeft } from "../shared/clock";
 import type { Block, BlockIndex, Movement, Session } from "../shared/wire";
-import { formatOf, formatWords, movementWords, titleOf } from "../shared/words";
+import { formatOf, formatWords, movementWords, titleOf, withOption } from "../shared/words";
 import { asks } from "./asks-panel";
 import { codeCard } from "./code-panel";
 import type { Shown } from "./live";
-import { optionWords } from "./words";
+import { optionName, optionWords } from "./words";
 
 export function nowPanel(shown: Shown): TemplateResult {
   const { state, showing } = shown;
@@ -92,6 +92,8 @@ function movementItem(
 ): TemplateResult {
   const { amount, name, load, tempo } = movementWords(movement);
   const swap = state.swaps.find((swap) => swap.block === block && swap.movement === place);
+  const instead = swap === undefined ? undefined : movement.options[swap.option];
+  const { standard } = withOption(movement, instead);
   return html`
     <li ?data-here=${place === at}>
       <p class="movement" ?data-swapped=${swap !== undefined}>
@@ -101,9 +103,9 @@ function movementItem(
       ${
         swap === undefined
           ? nothing
-          : html`<p class="movement"><b>All do</b> ${movement.options[swap.option]?.name ?? ""}</p>`
+          : html`<p class="movement"><b>All do</b> ${instead === undefined ? "" : optionName(instead)}</p>`
       }
-      ${movement.standard === null ? nothing : html`<p class="standard">${movement.standard}</p>`}
+      ${standard === null ? nothing : html`<p class="standard">${standard}</p>`}
       ${movement.cues.length === 0 ? nothing : html`<ul class="cues">${movement.cues.map((cue) => html`<li>${cue}</li>`)}</ul>`}
       ${
         movement.options.length === 0

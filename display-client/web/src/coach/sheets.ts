@@ -28,6 +28,8 @@ interface Open {
   saved: string;
   problems: readonly Problem[];
   report: string;
+  /** Whether the coach has asked to leave it as it is, unsaved; asked twice, for a text is soon lost. */
+  leaving: boolean;
 }
 
 /** After the last key, so that not every letter asks the house. */
@@ -117,12 +119,15 @@ export class Sheets {
   }
 
   private drawOpen(open: Open): TemplateResult {
-    const errors = open.problems.filter(({ severity }) => severity === "error").length;
+    const lines = open.problems.flatMap(({ severity, line }) => (severity === "error" ? [line] : []));
+    const errors = new Set(lines).size;
     const changed = open.text !== open.saved || !open.kept;
     return html`
       <section class="sheet-edit">
         <div class="sheet-head">
-          <button @click=${() => this.leave()}>All sheets</button>
+          <button @click=${() => (changed && open.text !== "" && !open.leaving ? this.askToLeave() : this.leave())}>
+            ${open.leaving ? "Leave without saving" : "All sheets"}
+          </button>
           ${
             open.kept
               ? html`<h2>${open.name}</h2>`
@@ -187,10 +192,15 @@ export class Sheets {
   }
 
   private show({ name, kept, text }: Pick<Open, "name" | "kept" | "text">): void {
-    this.open = { name, kept, text, saved: text, problems: [], report: "" };
+    this.open = { name, kept, text, saved: text, problems: [], report: "", leaving: false };
     this.said = "";
     this.changed();
     if (text !== "") void this.check();
+  }
+
+  private askToLeave(): void {
+    if (this.open !== null) this.open = { ...this.open, leaving: true };
+    this.say("This sheet is not saved. Save it, or touch again to leave it without.");
   }
 
   private leave(): void {
@@ -206,7 +216,7 @@ export class Sheets {
   }
 
   private typed(text: string): void {
-    if (this.open !== null) this.open = { ...this.open, text };
+    if (this.open !== null) this.open = { ...this.open, text, leaving: false };
     clearTimeout(this.timer);
     this.timer = setTimeout(() => void this.check(), CHECK_AFTER_MS);
     this.changed();
@@ -232,7 +242,7 @@ export class Sheets {
       open.text,
     );
     if (!answer.ok) return this.say(answer.problem);
-    if (this.open !== null) this.open = { ...this.open, name, kept: true, saved: open.text };
+    if (this.open !== null) this.open = { ...this.open, name, kept: true, saved: open.text, leaving: false };
     this.say("");
     return true;
   }

@@ -11,7 +11,7 @@ import type {
   Session,
   Tally,
 } from "../shared/wire";
-import { KIND_WORDS, tallyWords, titleOf } from "../shared/words";
+import { amountWords, KIND_WORDS, tallyWords, titleOf } from "../shared/words";
 
 /** A segment by what one would call it on the floor: `Four tides 2 of 4`, `Rest`, `squat to box`. */
 export function segmentName(segment: Segment, session: Session): string {
@@ -65,16 +65,22 @@ export const REASONS: Record<Reason, string> = {
   "at-home": "at home",
 };
 
-/** An option with what it serves: `step-up 40 cm (no overhead, lighter)`. */
-export function optionWords({ name, reasons }: MovementOption): string {
-  return reasons.length === 0 ? name : `${name} (${reasons.map((reason) => REASONS[reason]).join(", ")})`;
+/** An option by what tells it from the others: `goblet squat 8 kg`, which may differ by its load alone. */
+export const optionName = ({ name, load }: MovementOption): string =>
+  load === null ? name : `${name} ${load.text}`;
+
+/** An option with its amount and what it serves: `8 alternating step-up 40 cm (no overhead, lighter)`. */
+export function optionWords(option: MovementOption): string {
+  const { amount, sides, reasons } = option;
+  const line = amount === null ? optionName(option) : `${amountWords(amount, sides)} ${optionName(option)}`;
+  return reasons.length === 0 ? line : `${line} (${reasons.map((reason) => REASONS[reason]).join(", ")})`;
 }
 
 /** How somebody does the class: `as written`, or `scaled: ring row, step-up 40 cm`. */
 export function choiceWords(choice: Choice, session: Session): string {
   const names = choice.options.flatMap(({ block, movement, option }) => {
-    const name = session.blocks[block]?.movements[movement]?.options[option]?.name;
-    return name === undefined ? [] : [name];
+    const chosen = session.blocks[block]?.movements[movement]?.options[option];
+    return chosen === undefined ? [] : [optionName(chosen)];
   });
   if (names.length > 0) return `scaled: ${[...new Set(names)].join(", ")}`;
   return choice.scaled ? "scaled" : "as written";

@@ -14,7 +14,7 @@ import type {
   State,
   Window,
 } from "../shared/wire";
-import { formatOf, segmentWords } from "../shared/words";
+import { formatOf, segmentWords, titleOf } from "../shared/words";
 import { type Count, count, type OwnTaps } from "./count";
 import { AS_WRITTEN, asIDo, byRounds, type Doing } from "./plan";
 
@@ -143,7 +143,7 @@ function listOf(known: Known, now: Standing): List | null {
   const comes = coming !== undefined || segment.kind === "lead-in";
   return {
     notes: now.segment.kind === "open" ? (here?.notes ?? []) : [],
-    title: comes ? `Next: ${nameOf(block, segment.window)}` : block.name,
+    title: comes ? `Next: ${nameOf(block, segment.window)}` : titleOf(block),
     block: segment.block,
     doing: asIDo(state, segment.block, own?.choice ?? AS_WRITTEN),
     current: coming === undefined ? now.segment.movement : null,
@@ -153,7 +153,7 @@ function listOf(known: Known, now: Standing): List | null {
 
 function nameOf(block: Block, window: Window | null): string {
   const words = windowWords(window);
-  return words === null ? block.name : `${block.name}, window ${words}`;
+  return words === null ? titleOf(block) : `${titleOf(block)}, window ${words}`;
 }
 
 const pace = ({ kind }: Block) => (kind.kind === "piece" || kind.kind === "rest" ? null : kind.pace);

@@ -2,7 +2,7 @@
 import { html, nothing, type TemplateResult } from "lit-html";
 import { minutes, SECOND } from "../../shared/clock";
 import type { Block, Choice, Session, State } from "../../shared/wire";
-import { pieceWords } from "../../shared/words";
+import { pieceWords, titleOf } from "../../shared/words";
 import { AS_WRITTEN, asIDo } from "../plan";
 import { CAUTION } from "../words";
 import { details, movement } from "./parts";
@@ -15,9 +15,9 @@ export function brief(state: Pick<State, "session" | "swaps">, choice: Choice = 
     ${session.blocks.map((block, index) => {
       const doing = asIDo(state, index, choice);
       return html`<section class="block">
-        <h2>${block.name}</h2>
+        <h2>${titleOf(block)}</h2>
         <p class="quiet">${blockWords(block)}</p>
-        ${block.aim === null ? nothing : html`<p class="aim">${block.aim.text}</p>`}
+        ${block.aim === null ? nothing : html`<p class="aim">Aim: ${block.aim.text}</p>`}
         ${block.notes.map((note) => html`<p>${note}</p>`)}
         ${
           doing.length === 0

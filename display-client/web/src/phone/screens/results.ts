@@ -3,7 +3,7 @@ import { html, nothing, type TemplateResult } from "lit-html";
 import { SECOND } from "../../shared/clock";
 import { scoreOf } from "../../shared/state";
 import type { Span } from "../../shared/wire";
-import { formatOf, tallyWords } from "../../shared/words";
+import { formatOf, tallyWords, titleOf } from "../../shared/words";
 import type { Phone } from "../phone";
 import { byRounds } from "../plan";
 import { entryOf, type Known, standings } from "../view";
@@ -42,7 +42,7 @@ function piece(phone: Phone, known: Known, index: number): TemplateResult {
       )
     : [];
   return html`<section class="piece">
-    <h2>${block?.name}</h2>
+    <h2>${block === undefined ? "" : titleOf(block)}</h2>
     ${
       windows.length === 1
         ? nothing
