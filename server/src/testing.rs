@@ -68,6 +68,8 @@ pub(crate) enum Gate {
     Shut,
     /// It is refused: the disk is full.
     Refusing,
+    /// A mistake in the program shows, and nothing is written.
+    Mistaken,
 }
 
 #[derive(Debug, Default)]
@@ -135,8 +137,10 @@ impl Journal for TestJournal {
         let mut gate = disk.gate.subscribe();
         Box::pin(async move {
             let gate = *gate.wait_for(|gate| *gate != Gate::Shut).await.unwrap();
-            if gate == Gate::Refusing {
-                return Err(StoreError::DiskFull);
+            match gate {
+                Gate::Refusing => return Err(StoreError::DiskFull),
+                Gate::Mistaken => panic!("as the test wants it"),
+                Gate::Open | Gate::Shut => {}
             }
             disk.content.lock().unwrap().write(writing);
             Ok(())

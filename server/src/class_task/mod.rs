@@ -23,6 +23,7 @@ mod views;
 mod tests;
 
 use std::collections::VecDeque;
+use std::panic::AssertUnwindSafe;
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -30,6 +31,7 @@ use floorbell_core::class::Class;
 use floorbell_core::ids::RequestId;
 use floorbell_core::time::HouseTime;
 use floorbell_core::wire::Now;
+use futures_util::FutureExt;
 use tokio::sync::{mpsc, watch};
 use tokio::task::JoinHandle;
 use tokio::time::{Instant, sleep_until};
@@ -60,6 +62,10 @@ const FRAMES_APART: Duration = Duration::from_micros(16_667);
 /// Answers that are remembered for devices that ask again. They do so within seconds, when they
 /// come back from a break; a busy class has some hundred requests a minute.
 const ANSWERS_MAX: usize = 256;
+
+/// What the coach is told after a mistake.
+const MISTAKE: &str = "The program has made a mistake and goes back to what is on disk. The class \
+                       clock goes on; taps wait on the phones. Please report it.";
 
 /// What a class task works with, beside its class.
 #[derive(Clone)]
@@ -129,7 +135,25 @@ pub(crate) fn spawn(
 }
 
 impl Task {
+    /// Runs to the end of the task, past panics: a mistake in the program costs what was under way,
+    /// which devices ask for again, and not the class.
     async fn run(mut self) {
+        while AssertUnwindSafe(self.follow()).catch_unwind().await.is_err() {
+            tracing::error!(class = %self.working.record.id, "a mistake: the class is rebuilt");
+            self.start_over();
+        }
+    }
+
+    /// Drops what was under way, after which nothing in memory can be trusted, and has the state
+    /// rebuilt from disk, not at once: the same mistake again must not keep the machine busy.
+    fn start_over(&mut self) {
+        self.received.clear();
+        self.in_flight = Turn::default();
+        self.disk = Disk::refusing("A mistake in the program: try again.".to_owned(), false);
+        self.views.warn(Some(MISTAKE.to_owned()), &self.feed);
+    }
+
+    async fn follow(&mut self) {
         loop {
             self.on_time();
             let wake = self.wake();
@@ -312,7 +336,7 @@ impl Task {
                 self.working.rebuilt(class, people);
                 self.decide_unsaved_again();
                 self.show(&Touched::everyone());
-                ("The disk refused a moment ago: try again.".to_owned(), true)
+                ("The class was rebuilt from disk a moment ago: try again.".to_owned(), true)
             }
             Err(error) => {
                 tracing::error!(class = %self.working.record.id, %error, "the journal was not read");

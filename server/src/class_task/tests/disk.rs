@@ -3,7 +3,7 @@
 use std::time::Duration;
 
 use floorbell_core::class::clock::{Clock, Phase};
-use floorbell_core::class::command::Call;
+use floorbell_core::class::command::{Call, Tap};
 use floorbell_core::ids::Revision;
 use floorbell_core::time::Span;
 use floorbell_core::wire::{NameShown, Outcome, ToDevice};
@@ -54,6 +54,35 @@ async fn what_is_asked_together_is_written_together() {
     }
     assert!(floor.disk.writes() - before <= 2, "{}", floor.disk.writes() - before);
     assert_eq!(floor.disk.events_of("tapped").len(), 50);
+}
+
+#[tokio::test(start_paused = true)]
+async fn a_mistake_in_the_program_costs_what_was_under_way_and_not_the_class() {
+    let (floor, mut coach) = Floor::working().await;
+    let athlete = floor.join("Ann").await;
+    let mut phone = floor.phone(athlete);
+    let kept = tap_of(&floor, athlete);
+    phone.send_tap(&kept);
+    assert!(matches!(phone.next().await, ToDevice::Kept { .. }));
+    let class_time = floor.class_time();
+
+    floor.disk.set(Gate::Mistaken);
+    let tap = Tap { made_at: floor.clock.now() + Span::from_secs(30), ..tap_of(&floor, athlete) };
+    phone.send_tap(&tap);
+    // Nothing is said of it, so the phone keeps it; the coach is told.
+    let told = || floor.handle.feed.coach().borrow().warning.clone();
+    let mut views = floor.handle.feed.coach();
+    views.wait_for(|part| part.warning.is_some()).await.unwrap();
+    assert!(told().is_some_and(|text| text.contains("mistake")));
+
+    floor.disk.set(Gate::Open);
+    tokio::time::sleep(Duration::from_secs(30)).await;
+    assert_eq!(floor.class_time(), class_time + Span::from_secs(30));
+    phone.send_tap(&tap);
+    assert!(matches!(phone.next().await, ToDevice::Kept { tap: id, .. } if id == tap.id));
+    assert_eq!(coach.call(Call::Hold).await, DONE);
+    assert_eq!(rounds(&floor, athlete), 2);
+    assert_eq!(told(), None);
 }
 
 #[tokio::test(start_paused = true)]
