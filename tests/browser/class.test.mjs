@@ -3,7 +3,7 @@
 
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { openBrowser, picture } from "./lib/browser.mjs";
+import { apart, openBrowser, picture, press, shows, until } from "./lib/browser.mjs";
 import { openHouse, PASSPHRASE } from "./lib/house.mjs";
 
 const SHEET = `# Evening on the quay
@@ -47,14 +47,6 @@ after(async () => {
   await house?.close();
 });
 
-const press = (page, name) => page.getByRole("button", { name }).first().click();
-const shows = (page, text) => page.getByText(text).first().waitFor();
-
-/** Touches within 400 ms of each other are one, so a further one is made when that has passed. */
-const apart = async (page) => {
-  const since = await page.evaluate(() => performance.now());
-  await page.waitForFunction((since) => performance.now() - since > 450, since);
-};
 const call = async (name) => {
   await press(coach, name);
   await apart(coach);
@@ -68,18 +60,6 @@ const boardRows = () =>
   wall.locator(".row").evaluateAll((rows) =>
     rows.map((row) => row.innerText.split("\n").map((part) => part.trim()).filter(Boolean).join(" ")),
   );
-
-/** Waits until what a page shows is as wanted; the page is asked again at each of its frames. */
-async function until(read, wanted, what) {
-  const given = AbortSignal.timeout(15_000);
-  let last;
-  while (!given.aborted) {
-    last = await read();
-    if (wanted(last)) return last;
-    await wall.evaluate(() => new Promise(requestAnimationFrame));
-  }
-  assert.fail(`${what}: ${JSON.stringify(last)}`);
-}
 
 test("the set-up link sets the passphrase, once", async () => {
   coach = await browser.device("tablet", house.setUpLink);
@@ -146,7 +126,7 @@ test("a round moves the board on the wall", async () => {
       await apart(phones[name]);
     }
   }
-  const rows = await until(boardRows, (rows) => rows[0]?.endsWith("2") && rows[1]?.endsWith("1"), "the board");
+  const rows = await until(wall, boardRows, (rows) => rows[0]?.endsWith("2") && rows[1]?.endsWith("1"), "the board");
   assert.match(rows[0], /^1 Ines/);
   assert.match(rows[1], /^2 Tomas/);
   await picture(wall, "wall-work");
@@ -161,7 +141,7 @@ test("a round tapped out of reach counts once the phone is back", async () => {
   await picture(phones.Toma, "phone-on-its-own");
   assert.match((await boardRows())[1], /^2 Tomas.* 1$/);
   await phones.Toma.context().setOffline(false);
-  const rows = await until(boardRows, (rows) => rows[1]?.endsWith("2"), "the late tap");
+  const rows = await until(wall, boardRows, (rows) => rows[1]?.endsWith("2"), "the late tap");
   assert.match(rows[0], /^1/);
   assert.match(rows[1], /^1/);
 });
@@ -172,6 +152,7 @@ test("killed in the middle of work, the server comes back with every tap", async
   await house.crash();
   for (const page of [coach, phones.Ines, phones.Toma]) {
     await until(
+      page,
       () => page.evaluate(() => document.body.innerText),
       (text) => !/on its own|no connection|not connected/i.test(text),
       "back",
@@ -179,7 +160,7 @@ test("killed in the middle of work, the server comes back with every tap", async
   }
   assert.deepEqual(await boardRows(), before);
   await roundArea(phones.Ines).click();
-  await until(boardRows, (rows) => rows[0]?.endsWith("3"), "a tap after the restart");
+  await until(wall, boardRows, (rows) => rows[0]?.endsWith("3"), "a tap after the restart");
   assert.match(await reading(phones.Ines), /^9:\d\d$/);
 });
 
@@ -200,7 +181,7 @@ test("after the work, extra reps by the movement reached", async () => {
   await phone.getByRole("button", { name: "one more" }).last().click();
   await picture(phone, "phone-extra-reps");
   await press(phone, /^Save/);
-  await until(boardRows, (rows) => rows.some((row) => /^1 Ines.*3 ?\+ ?13$/.test(row)), "3 + 13 on the wall");
+  await until(wall, boardRows, (rows) => rows.some((row) => /^1 Ines.*3 ?\+ ?13$/.test(row)), "3 + 13 on the wall");
   await picture(wall, "wall-rest");
 });
 

@@ -1,5 +1,6 @@
 // Headless Chromium, one context for each screen, and pictures of what they show.
 
+import assert from "node:assert/strict";
 import { mkdir } from "node:fs/promises";
 import { chromium } from "playwright-core";
 
@@ -48,4 +49,26 @@ export async function openBrowser() {
 export async function picture(page, name) {
   await mkdir(PICTURES, { recursive: true });
   await page.screenshot({ path: new URL(`${name}.png`, PICTURES).pathname });
+}
+
+export const press = (page, name) => page.getByRole("button", { name }).first().click();
+
+export const shows = (page, text) => page.getByText(text).first().waitFor();
+
+/** Touches within 400 ms of each other are one, so a further one is made when that has passed. */
+export async function apart(page) {
+  const since = await page.evaluate(() => performance.now());
+  await page.waitForFunction((since) => performance.now() - since > 450, since);
+}
+
+/** Waits until what is read is as wanted; it is read again at each frame of the page. */
+export async function until(page, read, wanted, what) {
+  const given = AbortSignal.timeout(15_000);
+  let last;
+  while (!given.aborted) {
+    last = await read();
+    if (wanted(last)) return last;
+    await page.evaluate(() => new Promise(requestAnimationFrame));
+  }
+  assert.fail(`${what}: ${JSON.stringify(last)}`);
 }
