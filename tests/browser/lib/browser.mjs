@@ -51,7 +51,8 @@ export async function picture(page, name) {
   await page.screenshot({ path: new URL(`${name}.png`, PICTURES).pathname });
 }
 
-export const press = (page, name) => page.getByRole("button", { name }).first().click();
+/** Presses the button of just this name: part of one would also find a button of the view that is being left. */
+export const press = (page, name) => page.getByRole("button", { name, exact: true }).first().click();
 
 export const shows = (page, text) => page.getByText(text).first().waitFor();
 
