@@ -1,5 +1,6 @@
 import { afterEach, beforeEach, expect, it, vi } from "vitest";
 import { Follower } from "../src/shared/follow";
+import type { Instrument } from "../src/shared/instrument";
 import type { Clock, FromDevice, State } from "../src/shared/wire";
 import { running } from "./make";
 import { FakeSocket, page, pageIsOver } from "./page";
@@ -56,6 +57,21 @@ it("has house time from the first answer on, and stamps taps with it", () => {
   const now = performance.now() * 1000;
   expect(follower.stamp()?.made_at).toBeCloseTo(now + AHEAD, -2);
   expect(follower.stamp()?.bound).toBeGreaterThan(0);
+});
+
+it("lets what it computes be read from outside, and only read", () => {
+  const { follower } = followed();
+  const { floorbell } = globalThis as unknown as { floorbell: Instrument };
+  const now = performance.now() * 1000;
+  expect(floorbell.time(now)).toBeNull();
+  answer();
+  expect(floorbell.time(now)).toEqual({
+    shown: follower.houseTime(now),
+    shownBound: follower.sync.shownBound(now),
+    estimate: follower.sync.estimate(now),
+    bound: follower.sync.bound(now),
+  });
+  expect(() => Object.assign(floorbell, { time: () => null })).toThrow(TypeError);
 });
 
 it("reports its bound and the taps that wait, after a burst and after each exchange that follows", () => {

@@ -6,6 +6,7 @@
  */
 import { type Showing, showing } from "./clock";
 import { deviceNow, resolution } from "./device";
+import { expose } from "./instrument";
 import { deviceId } from "./random";
 import { type Connection, Socket } from "./socket";
 import { merge } from "./state";
@@ -54,6 +55,7 @@ export class Follower {
   private wallMinusDevice = Date.now() - performance.now();
 
   constructor(private readonly options: FollowOptions) {
+    expose(this.sync);
     this.socket = new Socket(options.addresses, {
       connected: () => this.connected(),
       message: (message) => this.heard(message),
