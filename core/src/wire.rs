@@ -47,6 +47,9 @@ pub enum FromDevice {
         round_trip: Span,
         /// Taps that wait on the device.
         waiting: u32,
+        /// Exchanges that it refused since it began to follow, since they cannot have happened so.
+        #[serde(default)]
+        refused: u32,
     },
     /// A coach's call to the clock. Answered by `answer`.
     Call {
@@ -567,6 +570,8 @@ pub struct DeviceLine {
     pub round_trip: Option<Span>,
     /// Taps that wait on it.
     pub waiting: u32,
+    /// Exchanges that it says it refused.
+    pub refused: u32,
     /// Whether it has confirmed the stop notice that stands now.
     pub stop_seen: bool,
 }

@@ -324,8 +324,12 @@ fn reports_its_bound_round_trip_and_what_waits() {
     phone.connected();
     said(&mut phone);
     phone.report(device(10));
-    let report =
-        FromDevice::Report { bound: Span::from_micros(1_003), round_trip: Span::ZERO, waiting: 1 };
+    let report = FromDevice::Report {
+        bound: Span::from_micros(1_003),
+        round_trip: Span::ZERO,
+        waiting: 1,
+        refused: 0,
+    };
     assert_eq!(said(&mut phone), [report]);
 }
 

@@ -228,7 +228,8 @@ impl Device {
     pub fn report(&mut self, now: DeviceTime) {
         if let (Some(shown), Some(round_trip)) = (self.sync.shown(now), self.sync.round_trip()) {
             let waiting = u32::try_from(self.taps.len()).unwrap_or(u32::MAX);
-            self.say(FromDevice::Report { bound: shown.bound, round_trip, waiting });
+            let (bound, refused) = (shown.bound, self.sync.refused());
+            self.say(FromDevice::Report { bound, round_trip, waiting, refused });
         }
     }
 

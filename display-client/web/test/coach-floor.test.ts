@@ -95,6 +95,7 @@ describe("devices", () => {
       heard: NOW - SECOND,
       bound: 4_000,
       round_trip: 6_000,
+      refused: 0,
       waiting: 0,
       stop_seen: true,
       ...more,

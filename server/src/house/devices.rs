@@ -84,6 +84,7 @@ pub(crate) struct Report {
     pub(crate) bound: Span,
     pub(crate) round_trip: Span,
     pub(crate) waiting: u32,
+    pub(crate) refused: u32,
 }
 
 /// One connection of a device; dropping it takes it out of the house.
@@ -194,6 +195,7 @@ impl Devices {
                 bound: device.report.map(|report| report.bound),
                 round_trip: device.report.map(|report| report.round_trip),
                 waiting: device.report.map_or(0, |report| report.waiting),
+                refused: device.report.map_or(0, |report| report.refused),
                 stop_seen: stop.is_some_and(|stop| device.stop_seen >= Some(stop)),
             })
             .collect()

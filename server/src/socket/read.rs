@@ -133,8 +133,8 @@ impl<'a> Reader<'a> {
                 self.error("said-hello", "This device has said hello already.".to_owned());
             }
             FromDevice::Sync { t0 } => self.outlet.must(Must::Sync { t0, t1: now }),
-            FromDevice::Report { bound, round_trip, waiting } => {
-                self.seat.report(Report { bound, round_trip, waiting });
+            FromDevice::Report { bound, round_trip, waiting, refused } => {
+                self.seat.report(Report { bound, round_trip, waiting, refused });
             }
             FromDevice::StopSeen { revision } => self.seat.stop_seen(revision),
             FromDevice::Call { id, call: call @ (Call::Stop | Call::Hold), seen } => {

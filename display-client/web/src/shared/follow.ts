@@ -178,6 +178,7 @@ export class Follower {
       bound: Math.ceil(bound),
       round_trip: Math.round(roundTrip),
       waiting: this.options.waiting?.() ?? 0,
+      refused: this.sync.refused,
     });
   }
 }

@@ -282,6 +282,10 @@ round_trip: Span | null,
  */
 waiting: number, 
 /**
+ * Exchanges that it says it refused.
+ */
+refused: number, 
+/**
  * Whether it has confirmed the stop notice that stands now.
  */
 stop_seen: boolean, } & ({ "role": "coach" } | { "role": "wall", 
@@ -429,7 +433,11 @@ round_trip: Span,
 /**
  * Taps that wait on the device.
  */
-waiting: number, } | { "type": "call", 
+waiting: number, 
+/**
+ * Exchanges that it refused since it began to follow, since they cannot have happened so.
+ */
+refused: number, } | { "type": "call", 
 /**
  * Made on the device; sent again with the same id until it is answered.
  */
