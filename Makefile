@@ -4,7 +4,7 @@ WEB := display-client/web
 VENV := target/venv
 export FLOORBELL_BIN ?= $(CURDIR)/target/debug/floorbell
 
-.PHONY: demo test test-rust test-web test-system test-python test-browser bench fmt lint wire-types
+.PHONY: demo test test-rust test-web test-system test-python test-browser bench bench-sync fmt lint wire-types
 
 demo: need-build
 	$(CARGO) run --release --package floorbell -- demo
@@ -36,6 +36,13 @@ test-browser: binary need-test tests/browser/node_modules
 bench: need-build
 	$(CARGO) build --release --package floorbell --package floorbell-tests
 	FLOORBELL_BIN=$(CURDIR)/target/release/floorbell $(CARGO) run --release --package floorbell-tests --bin floorbell-bench
+
+# All of it takes about half an hour. PARTS=AB runs some of it, SECONDS=60 makes it shorter; the picture is drawn from all of it.
+bench-sync: need-test tests/browser/node_modules
+	$(CARGO) build --release --package floorbell
+	cd tests/browser && FLOORBELL_BIN=$(CURDIR)/target/release/floorbell node bench/run.mjs \
+		$(if $(PARTS),--parts $(PARTS)) $(if $(SECONDS),--seconds $(SECONDS)) $(if $(KILLS),--kills $(KILLS)) \
+		$(if $(STOPS),--stops $(STOPS)) $(if $(PARTS)$(SECONDS),,--picture $(CURDIR)/docs/clock-error.svg)
 
 fmt:
 	$(CARGO) fmt --all

@@ -30,12 +30,13 @@ export async function openBrowser() {
   return {
     /** What the pages' consoles complained of. */
     troubles,
-    /** A device of its own: no cookies or storage in common with the others. */
-    async device(screen, address) {
+    /** A device of its own: no cookies or storage in common with the others. `script` runs before those of its pages. */
+    async device(screen, address, script) {
       const context = await browser.newContext({
         viewport: SCREENS[screen],
         hasTouch: screen === "phone" || screen === "tablet",
       });
+      if (script !== undefined) await context.addInitScript(script);
       const page = await context.newPage();
       page.on("pageerror", (error) => troubles.push(`${address}: ${error.message}`));
       await page.goto(address);

@@ -35,7 +35,7 @@ export async function openHouse(listen = "127.0.0.1:0") {
   const data = await mkdtemp(join(tmpdir(), "floorbell-"));
   let running = await start(data, listen);
   const { base, setUp } = running;
-  const at = `127.0.0.1:${new URL(base).port}`;
+  const at = listen.replace(/\d+$/, new URL(base).port);
   let token;
   async function ask(method, path, body) {
     const text = typeof body === "string";
@@ -53,6 +53,9 @@ export async function openHouse(listen = "127.0.0.1:0") {
   }
   const house = {
     base,
+    /** Where a program on the same machine reaches it: an address, for names take time to look up. */
+    reach: `http://${at}`,
+    token: () => token,
     setUpLink: `${base}/coach#set-up=${setUp}`,
     ask,
     /** Sets the house up without a browser, and signs in as its coach. */
