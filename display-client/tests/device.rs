@@ -1,13 +1,13 @@
 //! One device, driven message by message without a network.
 
 use floorbell_client::device::{Device, NotTaken, TapFate};
-use floorbell_core::class::clock::{Clock, Phase};
+use floorbell_core::class::clock::{Clock, Phase, Plan};
 use floorbell_core::class::command::{Call, Counts, Seen, Tap};
 use floorbell_core::ids::{
     AthleteId, ClassId, DeviceId, Generation, RequestId, Revision, SegmentIndex, TapId,
 };
 use floorbell_core::score::{Standing, WhyNot};
-use floorbell_core::session::layout::segments;
+use floorbell_core::session::layout::{Segment, segments};
 use floorbell_core::sheet;
 use floorbell_core::time::{DeviceTime, HouseTime, Span};
 use floorbell_core::wire::{Ask, Frame, FromDevice, Now, Outcome, Role, Row, State, ToDevice};
@@ -358,4 +358,48 @@ fn what_waits_is_bounded() {
     assert_eq!(phone.tap(tap(2_000), Counts::Round, device(10)), Err(NotTaken::Full));
     phone.heard(&counted(0), device(11));
     assert_eq!(phone.tap(tap(2_000), Counts::Round, device(12)), Ok(()));
+}
+
+#[derive(serde::Deserialize)]
+struct ClockCases {
+    segments: Vec<Segment>,
+    cases: Vec<ClockCase>,
+}
+
+#[derive(serde::Deserialize)]
+struct ClockCase {
+    name: String,
+    clock: Clock,
+    readings: Vec<ClockReading>,
+}
+
+#[derive(serde::Deserialize)]
+struct ClockReading {
+    at: HouseTime,
+    phase: String,
+    segment: Option<SegmentIndex>,
+    class_time: Option<Span>,
+    bell: Option<HouseTime>,
+}
+
+#[test]
+fn follows_the_clock_alone_as_the_web_client_does() {
+    let recorded: ClockCases = serde_json::from_str(include_str!("../cases/clock.json")).unwrap();
+    assert!(!recorded.cases.is_empty());
+    let plan = Plan::new(recorded.segments.clone());
+    for case in recorded.cases {
+        for ClockReading { at, phase, segment, class_time, bell } in case.readings {
+            let mut wall = Device::new(DeviceId(uuid(7)), Span::from_micros(1));
+            wall.heard(&ToDevice::Sync { t0: device(0), t1: at, t2: at }, device(0));
+            let ToDevice::State(mut known) = state(1, case.clock.clone()) else { unreachable!() };
+            known.now.segments.clone_from(&recorded.segments);
+            wall.heard(&ToDevice::State(known), device(0));
+
+            let found = wall.phase(device(0)).unwrap();
+            let word = serde_json::to_value(found).unwrap()["phase"].clone();
+            let read = (found.segment(), wall.class_time(device(0)), plan.bell(&found));
+            let place = format!("{} at {at:?}", case.name);
+            assert_eq!((word, read), (phase.into(), (segment, class_time, bell)), "{place}");
+        }
+    }
 }

@@ -15,8 +15,33 @@ use crate::clock::{HouseClock, Machine, WallTime};
 use crate::store::{Entry, Person, Question, Record, StoreError};
 
 /// A machine whose clocks run with the runtime's time, which tests may pause and advance.
-struct RuntimeMachine {
+#[derive(Debug)]
+pub(crate) struct RuntimeMachine {
     booted: Instant,
+    /// By how much the boot-time clock and the wall clock are ahead of that.
+    ahead: Mutex<(Span, Span)>,
+}
+
+impl RuntimeMachine {
+    fn new() -> Arc<Self> {
+        Arc::new(Self { booted: Instant::now(), ahead: Mutex::default() })
+    }
+
+    /// Time passes that the runtime's timers do not see: they fire so much late. A machine that
+    /// slept does the same.
+    pub(crate) fn slip(&self, span: Span) {
+        let mut ahead = self.ahead.lock().unwrap();
+        *ahead = (ahead.0 + span, ahead.1 + span);
+    }
+
+    /// Somebody sets the wall clock.
+    pub(crate) fn step_wall(&self, by: Span) {
+        self.ahead.lock().unwrap().1 += by;
+    }
+
+    fn passed(&self) -> Span {
+        Span::from_micros(self.booted.elapsed().as_micros().try_into().unwrap())
+    }
 }
 
 /// Long enough ago that nothing in a test lies before it.
@@ -24,11 +49,12 @@ const UP: Span = Span::from_mins(60);
 
 impl Machine for RuntimeMachine {
     fn boot_time(&self) -> Span {
-        UP + Span::from_micros(self.booted.elapsed().as_micros().try_into().unwrap())
+        UP + self.passed() + self.ahead.lock().unwrap().0
     }
 
     fn wall(&self) -> WallTime {
-        WallTime::from_micros(1_700_000_000_000_000 + self.boot_time().as_micros())
+        let since = UP + self.passed() + self.ahead.lock().unwrap().1;
+        WallTime::from_micros(1_700_000_000_000_000 + since.as_micros())
     }
 
     fn boot_id(&self) -> &'static str {
@@ -38,7 +64,13 @@ impl Machine for RuntimeMachine {
 
 /// House time from zero on, with the runtime's time.
 pub(crate) fn clock() -> HouseClock {
-    HouseClock::start(Arc::new(RuntimeMachine { booted: Instant::now() }), None, None).0
+    clock_on_machine().0
+}
+
+/// Such a clock, and its machine.
+pub(crate) fn clock_on_machine() -> (HouseClock, Arc<RuntimeMachine>) {
+    let machine = RuntimeMachine::new();
+    (HouseClock::start(Arc::clone(&machine) as Arc<dyn Machine>, None, None).0, machine)
 }
 
 /// A talk until next, then a minute of work after a lead-in of 5 s, then a rest of 20 s.

@@ -1,7 +1,37 @@
+import { readFileSync } from "node:fs";
 import { describe, expect, it } from "vitest";
 import { digits, fraction, hand, kindShown, read, runs, SECOND, showing } from "../src/shared/clock";
 import type { Clock, Segment } from "../src/shared/wire";
 import { running, segment } from "./make";
+
+interface Reading {
+  at: number;
+  phase: string;
+  segment: number | null;
+  class_time: number | null;
+  bell: number | null;
+}
+
+describe("the cases that the Rust client shares", () => {
+  const recorded = readFileSync(new URL("../../cases/clock.json", import.meta.url), "utf8");
+  const { segments, cases } = JSON.parse(recorded) as {
+    segments: Segment[];
+    cases: { name: string; clock: Clock; readings: Reading[] }[];
+  };
+  it.each(cases)("$name", ({ clock, readings }) => {
+    for (const { at, ...expected } of readings) {
+      const now = showing(clock, segments, at);
+      const standing = "index" in now ? now : null;
+      const found = {
+        phase: now.phase,
+        segment: standing?.index ?? null,
+        class_time: standing?.classTime ?? null,
+        bell: standing?.bell ?? null,
+      };
+      expect(found, `at ${at}`).toEqual(expected);
+    }
+  });
+});
 
 const segments: Segment[] = [
   segment("open", null, "wait"),

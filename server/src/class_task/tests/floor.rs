@@ -44,7 +44,12 @@ pub(super) struct Floor {
 
 impl Floor {
     pub(super) async fn open() -> Self {
-        let (disk, clock) = (TestDisk::new(), clock());
+        Self::open_by(clock()).await
+    }
+
+    /// With house time by a clock of the test's.
+    pub(super) async fn open_by(clock: HouseClock) -> Self {
+        let disk = TestDisk::new();
         let id = ClassId(random_id());
         let event = Class::opening(session());
         let opening = Stamped { seq: Seq(1), at: clock.now(), event };
@@ -138,7 +143,12 @@ impl Floor {
 
     /// The class in its work, started just now, with a coach at hand.
     pub(super) async fn working() -> (Self, Device) {
-        let floor = Self::open().await;
+        Self::working_by(clock()).await
+    }
+
+    /// With house time by a clock of the test's.
+    pub(super) async fn working_by(clock: HouseClock) -> (Self, Device) {
+        let floor = Self::open_by(clock).await;
         let mut coach = floor.coach();
         assert_eq!(coach.call(Call::Start).await, DONE);
         assert_eq!(coach.call(Call::Jump { to: WORK }).await, DONE);

@@ -2,6 +2,7 @@
 
 use floorbell_core::class::command::{Call, Seen};
 use floorbell_core::ids::{DeviceId, RequestId, Revision};
+use floorbell_core::time::DeviceTime;
 use floorbell_core::wire::{Ask, FromDevice, MESSAGE_BYTES_MAX, Outcome, ToDevice};
 use tokio_tungstenite::tungstenite::protocol::frame::Frame;
 use tokio_tungstenite::tungstenite::protocol::frame::coding::{Data, OpCode};
@@ -203,4 +204,40 @@ async fn a_device_that_sends_too_much_is_told_and_stop_gets_through() {
         coach.send(&FromDevice::StopSeen { revision: Revision(number) }).await;
     }
     coach.stop(&server).await;
+}
+
+#[tokio::test]
+async fn a_flood_of_exchanges_is_limited_and_the_device_stays() {
+    let server = Server::start().await;
+    let mut coach = server.coach().await;
+    // What a device says of its own clock is its own affair: it comes back as it was said.
+    for micros in [i64::MAX, -1, 0, 0, 7] {
+        let t0 = DeviceTime::from_micros(micros);
+        coach.send(&FromDevice::Sync { t0 }).await;
+        let (said, t1, t2) = coach
+            .until(|message| match *message {
+                ToDevice::Sync { t0, t1, t2 } => Some((t0, t1, t2)),
+                _ => None,
+            })
+            .await;
+        assert!(said == t0 && t1 <= t2, "{t0:?}");
+    }
+    // On a slow machine some of the allowance comes back meanwhile: sent on until it is used up.
+    let mut turned_away = false;
+    while !turned_away {
+        for number in 0..100 {
+            coach.send(&FromDevice::Sync { t0: DeviceTime::from_micros(number) }).await;
+        }
+        for _ in 0..100 {
+            turned_away |= coach
+                .until(|message| match message {
+                    ToDevice::Sync { .. } => Some(false),
+                    ToDevice::Error { code, .. } => Some(code == "too-much"),
+                    _ => None,
+                })
+                .await;
+        }
+    }
+    server.open_class().await;
+    coach.state().await;
 }
