@@ -8,7 +8,7 @@ mod demo;
 mod serve;
 
 use std::fmt::{self, Display};
-use std::io::{IsTerminal, Write};
+use std::io::Write;
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
@@ -72,7 +72,6 @@ fn log_to_stderr(level: &str) {
     tracing_subscriber::fmt()
         .with_env_filter(filter)
         .with_writer(std::io::stderr)
-        .with_ansi(std::io::stderr().is_terminal())
         .with_target(false)
         .init();
 }
