@@ -53,9 +53,10 @@ impl Name {
     }
 }
 
-/// Control characters, line and paragraph separators, and the bidirectional marks, embeddings,
+/// What breaks a line or turns the direction of the text around it: control characters, line and
+/// paragraph separators, and the bidirectional marks, embeddings,
 /// overrides and isolates (Unicode UAX #9; from memory).
-fn disarranges(c: char) -> bool {
+pub fn disarranges(c: char) -> bool {
     c.is_control()
         || matches!(
             c,

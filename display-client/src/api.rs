@@ -17,13 +17,17 @@ use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
 use tokio::io::{AsyncReadExt, AsyncWriteExt};
 use tokio::net::TcpStream;
+use tokio_tungstenite::tungstenite::http::uri::Authority;
 
 /// The longest answer that is read, in bytes: over ten times a class of sixty people.
 const ANSWER_BYTES_MAX: u64 = 1024 * 1024;
 /// How long an answer may take. Setting a passphrase is the slowest, at some hundred milliseconds.
 const ANSWER_WITHIN: Duration = Duration::from_secs(15);
 
-/// Where a house is reached: `http://HOST:PORT`.
+/// The port of a URL that names none.
+const HTTP_PORT: u16 = 80;
+
+/// Where a house is reached: `http://HOST:PORT`, or `HOST:PORT`, or `http://HOST`.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Address {
     authority: String,
@@ -40,14 +44,23 @@ impl FromStr for Address {
     type Err = ApiError;
 
     fn from_str(text: &str) -> Result<Self, ApiError> {
-        let bare = text.strip_prefix("http://").unwrap_or(text).trim_end_matches('/');
-        let port = bare.rsplit_once(':').and_then(|(host, port)| {
-            (!host.is_empty() && !bare.contains(['/', '@', ' '])).then(|| port.parse::<u16>().ok())
-        });
-        match port.flatten() {
-            Some(_) => Ok(Self { authority: bare.to_owned() }),
-            None => Err(ApiError::BadAddress(text.to_owned())),
+        let (bare, scheme) = match text.strip_prefix("http://") {
+            Some(bare) => (bare, true),
+            None => (text, false),
+        };
+        let bare = bare.trim_end_matches('/');
+        let bad = || ApiError::BadAddress(text.to_owned());
+        let authority: Authority = bare.parse().map_err(|_| bad())?;
+        let host = authority.host();
+        if host.is_empty() || bare.contains('@') {
+            return Err(bad());
         }
+        let port = match bare[host.len()..].trim_start_matches(':') {
+            // A name alone may be anything; a URL without a port means this one.
+            "" if scheme => HTTP_PORT,
+            port => port.parse::<u16>().map_err(|_| bad())?,
+        };
+        Ok(Self { authority: format!("{host}:{port}") })
     }
 }
 
@@ -295,8 +308,16 @@ mod tests {
             ("http://[::1]:7600/", Some("[::1]:7600")),
             ("quayside.local:80", Some("quayside.local:80")),
             ("https://127.0.0.1:7600", None),
-            ("http://127.0.0.1", None),
+            ("http://quayside.local", Some("quayside.local:80")),
+            ("http://[::1]", Some("[::1]:80")),
+            ("127.0.0.1", None),
             ("http://:80", None),
+            ("http://a:", Some("a:80")),
+            ("http://a:70000", None),
+            ("http://me@a:80", None),
+            ("a b:80", None),
+            ("a\u{7}:80", None),
+            ("a?:80", None),
             ("http://a:80/coach", None),
             ("", None),
         ] {

@@ -126,6 +126,12 @@ impl Follower {
         }
     }
 
+    /// The same under an id that the device has had before, so that the house knows it again.
+    #[must_use]
+    pub fn known_as(self, device: DeviceId) -> Self {
+        Self { device: Device::new(device, clock::STEP), ..self }
+    }
+
     /// The device.
     pub fn device(&self) -> &Device {
         &self.device

@@ -27,6 +27,7 @@ use floorbell_core::wire::{
     Ask, CoachView, Frame, FromDevice, Outcome, OwnView, Role, Row, State, ToDevice,
 };
 
+use crate::showing::through_bells;
 use merge::merge;
 use remembered::Remembered;
 
@@ -364,16 +365,15 @@ impl Device {
         self.outcomes.get(&request)
     }
 
+    /// The segments of the class.
+    pub fn plan(&self) -> &Plan {
+        &self.plan
+    }
+
     /// What the class clock does at `now`, through every bell that goes on by itself (rule 1.4).
     pub fn phase(&self, now: DeviceTime) -> Option<Phase> {
         let at = self.sync.estimate(now)?.time;
-        let mut phase = self.clock()?.phase;
-        while let (Some(segment), Some(bell)) = (phase.segment(), self.plan.bell(&phase))
-            && bell <= at
-        {
-            phase = self.plan.past_bell(segment, bell);
-        }
-        Some(phase)
+        Some(through_bells(&self.plan, self.clock()?.phase, at))
     }
 
     /// Class time of the segment that the clock is in at `now`.

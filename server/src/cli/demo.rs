@@ -10,6 +10,7 @@ use floorbell_client::api::{self, Address, ApiError};
 use floorbell_client::athletes::{self, Crowd};
 use floorbell_client::coach::{self, Led};
 use floorbell_client::follow::{As, Follower};
+use floorbell_client::terminal;
 use floorbell_core::name::Name;
 use tokio::sync::watch;
 
@@ -17,8 +18,8 @@ use super::serve::{bases, in_runtime, listen, stop_signal};
 use super::{Trouble, board, log_to_stderr, say};
 use crate::access::{ClassCode, random_id};
 use crate::house::Settings;
+use crate::http;
 use crate::start::{Started, start};
-use crate::{http, qr};
 
 const HOUSE: &str = "Quayside Hall";
 const EMERGENCY: &str = "Call the emergency number.\nFirst-aid kit and defibrillator: by the door.";
@@ -202,6 +203,6 @@ fn where_to_go(base: &str, passphrase: &str, code: &str) -> String {
          coach   {base}/coach   passphrase {passphrase}\n  \
          wall    {base}/wall   (the simulated coach lets it in)\n  \
          phone   {phone}\n\n{}\n\nCtrl-C ends it.\n",
-        qr::terminal(&phone)
+        terminal::code(&phone)
     )
 }

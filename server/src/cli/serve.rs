@@ -7,12 +7,12 @@ use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use clap::Args;
+use floorbell_client::terminal;
 use tokio::signal::unix::{SignalKind, signal};
 
 use super::{Trouble, addresses, log_to_stderr, say};
 use crate::access::Token;
 use crate::http;
-use crate::qr;
 use crate::start::{self, Started};
 
 /// How long work on threads of its own may go on after everything else has ended: one hash of a
@@ -116,11 +116,17 @@ pub(super) fn stop_signal() -> Result<impl Future<Output = ()>, Trouble> {
     })
 }
 
-/// The user's own data folder, by the XDG base directory specification.
+/// The user's own data folder.
 fn default_data() -> Result<PathBuf, Trouble> {
+    user_folder("XDG_DATA_HOME", ".local/share")
+}
+
+/// A folder of the user's for one kind of files, by the XDG base directory specification: where the
+/// variable says, or else under the home folder.
+pub(super) fn user_folder(variable: &str, under_home: &str) -> Result<PathBuf, Trouble> {
     let folder = |name| std::env::var_os(name).map(PathBuf::from).filter(|path| path.is_absolute());
-    folder("XDG_DATA_HOME")
-        .or_else(|| folder("HOME").map(|home| home.join(".local/share")))
+    folder(variable)
+        .or_else(|| folder("HOME").map(|home| home.join(under_home)))
         .map(|base| base.join("floorbell"))
         .ok_or_else(|| "This user has no home folder: name a data folder with --data.".into())
 }
@@ -146,6 +152,6 @@ fn where_to_go(bases: &[String], set_up: Option<&Token>) -> String {
         }
         None => format!("{base}/coach"),
     };
-    let _ = write!(text, "\n{}\n\nCtrl-C stops the server.\n", qr::terminal(&link));
+    let _ = write!(text, "\n{}\n\nCtrl-C stops the server.\n", terminal::code(&link));
     text
 }
