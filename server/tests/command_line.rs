@@ -79,7 +79,7 @@ fn refused(arguments: &[&str], sentence: &str) {
 fn help_reads_well_and_a_misspelt_command_is_a_usage_error() {
     let (code, help, _) = run(&["--help"]);
     assert_eq!(code, Some(0));
-    for word in ["serve", "demo", "check", "Usage: floorbell <COMMAND>", "set-up link"] {
+    for word in ["serve", "wall", "demo", "check", "Usage: floorbell <COMMAND>", "set-up link"] {
         assert!(help.contains(word), "{word}: {help}");
     }
     assert!(help.lines().all(|line| line.chars().count() <= 100), "{help}");
@@ -92,6 +92,11 @@ fn help_reads_well_and_a_misspelt_command_is_a_usage_error() {
         &["serve", "--listen", "here"],
         &["serve", "--name", "http://floor.example"],
         &["check"],
+        &["wall"],
+        &["wall", "quayside"],
+        &["wall", "https://10.0.0.2:7600"],
+        &["wall", "http://10.0.0.2:7600/coach"],
+        &["wall", "10.0.0.2:7600", "--bells"],
     ] {
         let (code, _, error) = run(arguments);
         assert_eq!(code, Some(2), "{arguments:?}");
@@ -229,4 +234,18 @@ fn the_log_holds_no_secret() {
     for secret in [&*token, session, "harbour wall at six"] {
         assert!(!text.contains(secret), "{text}");
     }
+}
+
+#[test]
+fn a_wall_that_finds_no_house_says_so() {
+    let data = tempfile::tempdir().unwrap();
+    let folder = data.path().to_str().unwrap();
+    // Free again before the wall asks there; nobody else takes it.
+    let nobody = TcpListener::bind("127.0.0.1:0").unwrap().local_addr().unwrap();
+    let house = format!("http://{nobody}");
+    refused(&["wall", &house, "--data", folder], "cannot be reached");
+    assert_eq!(std::fs::read_dir(data.path()).unwrap().count(), 0);
+    let file = data.path().join("wall-127.0.0.1-1.json");
+    std::fs::create_dir(&file).unwrap();
+    refused(&["wall", "127.0.0.1:1", "--data", folder], "--data");
 }

@@ -6,6 +6,7 @@ mod board;
 mod check;
 mod demo;
 mod serve;
+mod wall;
 
 use std::fmt::{self, Display};
 use std::io::Write;
@@ -32,6 +33,8 @@ struct Arguments {
 enum Command {
     /// Serve the house: its pages, its clock and its classes
     Serve(serve::Options),
+    /// Show the class clock and the board in this terminal
+    Wall(wall::Options),
     /// Show a class that simulated athletes do, in a house of its own
     Demo(demo::Options),
     /// Read a session sheet, and show its problems, its time line and its totals
@@ -52,6 +55,7 @@ impl<T: Display> From<T> for Trouble {
 pub fn main() -> ExitCode {
     let outcome = match Arguments::parse().command {
         Command::Serve(options) => serve::run(&options),
+        Command::Wall(options) => wall::run(&options),
         Command::Demo(options) => demo::run(&options),
         Command::Check(options) => check::run(&options),
     };
