@@ -34,6 +34,7 @@ enum Command {
     /// Serve the house: its pages, its clock and its classes
     Serve(serve::Options),
     /// Show the class clock and the board in this terminal
+    #[command(after_help = wall::AFTER_HELP)]
     Wall(wall::Options),
     /// Show a class that simulated athletes do, in a house of its own
     Demo(demo::Options),

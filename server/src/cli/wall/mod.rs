@@ -30,13 +30,18 @@ const ASK_AGAIN_AFTER: Duration = Duration::from_secs(5);
 /// The house turned the token away: it is not known, or not let in any longer.
 const NOT_KNOWN: [u16; 2] = [401, 403];
 
+/// What stands under the options in the help.
+pub(super) const AFTER_HELP: &str = "It shows a number: let that wall in on the coach device. q or \
+     Ctrl-C ends it, Ctrl-L draws it anew.\nWhere the output is no terminal, it prints a line for each \
+     change, with house time.";
+
 #[derive(Debug, Args)]
 pub(super) struct Options {
     /// The house's address, as its server prints it
     #[arg(value_name = "URL", value_parser = house)]
     house: Address,
-    /// Where the wall keeps what the house knows it by [default: ~/.local/state/floorbell, or where
-    /// the XDG variables say]
+    /// Where the wall keeps what the house knows it by [default:
+    /// ~/.local/state/floorbell, or where the XDG variables say]
     #[arg(long, value_name = "DIR", verbatim_doc_comment)]
     data: Option<PathBuf>,
     /// Ring the terminal's bell at each bell of the class clock
