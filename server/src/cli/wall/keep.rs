@@ -103,7 +103,7 @@ mod tests {
         let kept = keep.keep(&wall("one")).unwrap();
         assert_eq!(keep.read().unwrap(), Some(kept.clone()));
         let mode = |path: &Path| fs::metadata(path).unwrap().permissions().mode() & 0o777;
-        assert_eq!((mode(&state.join("wall-::1-7600.json")), mode(&state)), (0o600, 0o700));
+        assert_eq!((mode(&state.join("wall---1-7600.json")), mode(&state)), (0o600, 0o700));
         assert_eq!(fs::read_dir(&state).unwrap().count(), 1, "nothing else is left there");
     }
 
