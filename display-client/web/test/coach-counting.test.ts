@@ -27,9 +27,11 @@ async function counting() {
   const sent: FromDevice[] = [];
   const refused: string[] = [];
   let ids = 0;
+  let doubt: number | null = null;
   const counting = new Counting(outbox, {
     send: (message) => sent.push(message) > 0,
-    stamp: () => ({ made_at: 5_000, bound: 7 }),
+    stamp: (device) => (device === undefined ? { made_at: 5_000, bound: 7 } : { made_at: 6_000, bound: 2 }),
+    inDoubt: () => doubt,
     newId: () => {
       ids += 1;
       return `t${ids}`;
@@ -39,7 +41,10 @@ async function counting() {
   });
   counting.heard(WELCOME);
   counting.heard({ type: "state", ...STATE });
-  return { counting, outbox, sent, refused };
+  const inDoubt = (since: number | null) => {
+    doubt = since;
+  };
+  return { counting, outbox, sent, refused, inDoubt };
 }
 
 const TAP = { id: "t1", athlete: "ada", segment: 2, counts: "round", made_at: 5_000, bound: 7, heard: 3 };
@@ -83,11 +88,23 @@ describe("a count for somebody without a phone", () => {
     expect(sent).toHaveLength(2);
   });
 
+  test("made just after a sleep waits for its time, and is sent with that", async () => {
+    const { counting: made, sent, inDoubt } = await counting();
+    inDoubt(100);
+    made.round("ada", 2, 3);
+    made.sendWaiting();
+    expect([made.waiting, sent]).toEqual([1, []]);
+    inDoubt(null);
+    made.settled();
+    expect(sent).toEqual([{ type: "tap", tap: { ...TAP, made_at: 6_000, bound: 2 } }]);
+  });
+
   test("is not made before there is a class", async () => {
     const { counting: made, sent } = await counting();
     const outside = new Counting(await Outbox.open("outside"), {
       send: (message) => sent.push(message) > 0,
       stamp: () => ({ made_at: 1, bound: 1 }),
+      inDoubt: () => null,
       newId: () => "t9",
       refused: () => {},
       changed: () => {},

@@ -41,7 +41,7 @@ function state(clock: Clock): State {
 
 const sent = (type: FromDevice["type"]) => FakeSocket.last.sent.filter((message) => message.type === type);
 
-it("says who it is, then makes a burst of eight exchanges, then one every five to ten seconds", () => {
+it("says who it is, then makes a burst of eight exchanges, then one every five to eight seconds", () => {
   followed();
   expect(FakeSocket.last.types().slice(0, 2)).toEqual(["hello", "sync"]);
   vi.advanceTimersByTime(1_000);

@@ -45,6 +45,25 @@ it("offers kept taps again to a journal that came from a backup", async () => {
   expect(ids(outbox.waiting("class"))).toEqual(["one"]);
 });
 
+it("keeps a tap whose time is in doubt at once, and stamps it anew when that is known", async () => {
+  const name = fresh();
+  const outbox = await Outbox.open(name);
+  await outbox.add("class", tap("doubted", 10), 500);
+  await outbox.add("class", tap("before another sleep", 20), 400);
+  await outbox.add("class", tap("sure", 30));
+  expect(ids(outbox.ready("class"))).toEqual(["sure"]);
+  expect(ids((await Outbox.open(name)).ready("class"))).toEqual(["doubted", "before another sleep", "sure"]);
+  await outbox.stampAnew((device) => (device === 500 ? { made_at: 25, bound: 1 } : null));
+  const made = ({ tap: { id, made_at, bound } }: { tap: Tap }) => [id, made_at, bound];
+  const wanted = [
+    ["before another sleep", 20, 10],
+    ["doubted", 25, 1],
+    ["sure", 30, 10],
+  ];
+  expect(outbox.ready("class").map(made)).toEqual(wanted);
+  expect((await Outbox.open(name)).ready("class").map(made)).toEqual(wanted);
+});
+
 it("forgets kept taps after a week, and waiting ones never", async () => {
   const name = fresh();
   const outbox = await Outbox.open(name, 0);

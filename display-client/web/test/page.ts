@@ -65,17 +65,28 @@ export function page() {
     listeners.set(name, (listeners.get(name) ?? new Set()).add(listener));
   };
   const forget = (name: string, listener: () => void) => listeners.get(name)?.delete(listener);
-  const document = { visibilityState: "visible", addEventListener: listen, removeEventListener: forget };
+  const marks = new Set<string>();
+  const document = {
+    visibilityState: "visible",
+    addEventListener: listen,
+    removeEventListener: forget,
+    documentElement: {
+      toggleAttribute: (name: string, on: boolean) => void (on ? marks.add(name) : marks.delete(name)),
+    },
+  };
   vi.useFakeTimers({
     toFake: ["setTimeout", "clearTimeout", "setInterval", "clearInterval", "Date", "performance"],
   });
   vi.stubGlobal("WebSocket", FakeSocket);
   vi.stubGlobal("document", document);
+  vi.stubGlobal("navigator", { connection: { addEventListener: listen } });
   vi.stubGlobal("requestAnimationFrame", (draw: () => void) => setTimeout(draw, 16));
   vi.stubGlobal("addEventListener", listen);
   vi.stubGlobal("removeEventListener", forget);
   return {
     document,
+    /** Attributes of the page's root. */
+    marks,
     fire(name: string): void {
       for (const listener of listeners.get(name) ?? []) listener();
     },

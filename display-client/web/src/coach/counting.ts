@@ -2,12 +2,15 @@
  * Counts that the coach makes for somebody without a phone. They are taps like any other: kept on this device until
  * the house has them on disk, and sent again until then (rule 3.1).
  */
+import type { Stamp } from "../shared/follow";
 import type { Outbox } from "../shared/outbox";
 import type { AthleteId, FromDevice, Revision, SegmentIndex, Tap, TapId, ToDevice } from "../shared/wire";
 
 export interface CountingSurroundings {
   send(message: FromDevice): boolean;
-  stamp(): { made_at: number; bound: number } | null;
+  stamp(device?: number): Stamp | null;
+  /** The present device time where stamps are in doubt, as after a sleep; else null. */
+  inDoubt(): number | null;
   newId(): TapId;
   /** Something is to be said to the coach. */
   refused(text: string): void;
@@ -38,9 +41,16 @@ export class Counting {
     const stamp = this.around.stamp();
     if (this.klass === null || stamp === null) return;
     const tap = { id: this.around.newId(), athlete, segment, counts: "round" as const, ...stamp, heard };
-    void this.outbox.add(this.klass, tap);
-    this.around.send({ type: "tap", tap });
+    const inDoubt = this.around.inDoubt();
+    void this.outbox.add(this.klass, tap, inDoubt);
+    if (inDoubt === null) this.around.send({ type: "tap", tap });
     this.around.changed();
+  }
+
+  /** House time is certain again: counts made just after a sleep get their time from it. */
+  settled(): void {
+    void this.outbox.stampAnew((device) => this.around.stamp(device));
+    this.sendWaiting();
   }
 
   heard(message: ToDevice): void {
@@ -63,9 +73,10 @@ export class Counting {
     }
   }
 
-  /** Sends everything that waits; called on a new connection and every few seconds. */
+  /** Sends everything that may go; called on a new connection and every few seconds. */
   sendWaiting(): void {
-    for (const tap of this.onTheWay()) this.around.send({ type: "tap", tap });
+    const ready = this.klass === null ? [] : this.outbox.ready(this.klass);
+    for (const { tap } of ready) this.around.send({ type: "tap", tap });
   }
 
   private onTheWay(): Tap[] {

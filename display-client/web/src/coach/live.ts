@@ -99,7 +99,8 @@ export class Live {
     });
     this.counting = new Counting(outbox, {
       send,
-      stamp: () => follower.stamp(),
+      stamp: (device) => follower.stamp(device),
+      inDoubt: () => follower.inDoubt(),
       newId: randomId,
       refused: (text) => this.requests.tell(`Not counted: ${text}`),
       changed,

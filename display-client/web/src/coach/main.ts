@@ -46,6 +46,7 @@ async function enter(): Promise<void> {
   const follower: Follower = new Follower({
     addresses: [socketAddress(location, "coach")],
     waiting: () => inside?.live.counting.waiting ?? 0,
+    settled: () => inside?.live.counting.settled(),
     changed,
     onMessage(message) {
       inside?.live.heard(message);
@@ -63,7 +64,7 @@ async function enter(): Promise<void> {
   const source = () =>
     follower.state === null
       ? null
-      : { ...follower.state, houseTime: (device: number) => follower.houseTime(device) };
+      : { ...follower.state, houseTime: (device: number) => follower.soundTime(device) };
   const settings = new Settings(source, leave, changed);
   const live = new Live(follower, settings, outbox, changed);
   inside = { live, sheets: new Sheets(settings, changed) };

@@ -124,7 +124,7 @@ function soundAsSet(): void {
         : {
             clock: state.clock,
             segments: state.segments,
-            houseTime: (device) => phone?.follower.houseTime(device) ?? null,
+            houseTime: (device) => phone?.follower.soundTime(device) ?? null,
           };
     }, changed);
   }

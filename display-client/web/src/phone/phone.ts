@@ -73,6 +73,7 @@ export class Phone {
     this.follower = new Follower({
       addresses,
       waiting: () => this.waiting().length,
+      settled: () => this.settled(),
       changed,
       onMessage: (message) => this.heard(message),
       lost: (welcomed) => {
@@ -173,7 +174,7 @@ export class Phone {
     this.hit = now;
     this.refused = "";
     const tap = { id: randomId(), athlete, segment, counts, heard: state.clock.revision, ...stamp };
-    this.outbox.add(state.class, tap).catch(() => {
+    this.outbox.add(state.class, tap, this.follower.inDoubt()).catch(() => {
       this.tell("This phone could not store that tap. Keep the page open until it is kept.");
     });
     this.offer();
@@ -223,10 +224,17 @@ export class Phone {
     this.changed();
   }
 
-  /** Sends the taps that wait, in the order in which they were made; not those sent a moment ago. */
+  /** Taps made just after a sleep get their time from the first exchange since. */
+  private settled(): void {
+    this.outbox.stampAnew((device) => this.follower.stamp(device)).catch(() => {});
+    this.offer();
+  }
+
+  /** Sends the taps that may go, in the order in which they were made; not those sent a moment ago. */
   private offer(): void {
     const now = deviceNow();
-    for (const { id, tap } of this.waiting()) {
+    const { state } = this.follower;
+    for (const { id, tap } of state === null ? [] : this.outbox.ready(state.class)) {
       if (now - (this.sent.get(id) ?? Number.NEGATIVE_INFINITY) < OFFER_AGAIN_US) continue;
       if (this.follower.send({ type: "tap", tap })) this.sent.set(id, now);
     }

@@ -5,6 +5,7 @@
  *
  * Where the browser keeps nothing (some private windows), taps wait in memory, and `durable` says so.
  */
+import type { Stamp } from "./follow";
 import type { ClassId, Generation, Tap, TapId, ToDevice } from "./wire";
 
 /** What a tap is worth, as the server said it. */
@@ -24,6 +25,9 @@ const WEEK_MS = 7 * 24 * 3600 * 1000;
 const KEPT_MAX = 5_000;
 
 export class Outbox {
+  /** Taps whose stamp is in doubt, and when they were made in device time. Gone with a reload, which keeps the taps. */
+  private readonly inDoubt = new Map<TapId, number>();
+
   private constructor(
     private readonly entries: Map<TapId, Entry>,
     private readonly database: IDBDatabase | null,
@@ -48,9 +52,34 @@ export class Outbox {
     return this.database !== null;
   }
 
-  /** Takes in a tap; it may be sent at once, the promise is fulfilled when it is on the device's disk. */
-  async add(klass: ClassId, tap: Tap): Promise<void> {
+  /**
+   * Takes in a tap; the promise is fulfilled when it is on the device's disk.
+   *
+   * @param inDoubt device time at which it was made, where its stamp is in doubt: it is not `ready` until it was
+   *   stamped anew
+   */
+  async add(klass: ClassId, tap: Tap, inDoubt: number | null = null): Promise<void> {
+    if (inDoubt !== null) this.inDoubt.set(tap.id, inDoubt);
     await this.write({ id: tap.id, class: klass, tap, kept: null });
+  }
+
+  /** House time is certain again: stamps anew what was in doubt. Where `stamp` does not know, the old one stays. */
+  async stampAnew(stamp: (device: number) => Stamp | null): Promise<void> {
+    const doubted = [...this.inDoubt];
+    this.inDoubt.clear();
+    await Promise.all(
+      doubted.map(([id, device]) => {
+        const [entry, stamped] = [this.entries.get(id), stamp(device)];
+        return entry === undefined || stamped === null
+          ? undefined
+          : this.write({ ...entry, tap: { ...entry.tap, ...stamped } });
+      }),
+    );
+  }
+
+  /** The waiting taps of a class that may be sent now. */
+  ready(klass: ClassId): Entry[] {
+    return this.waiting(klass).filter(({ id }) => !this.inDoubt.has(id));
   }
 
   /** The taps of a class that the server has not yet called safe, in the order in which they were made. */

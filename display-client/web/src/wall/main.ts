@@ -50,7 +50,7 @@ function begin(): void {
     () =>
       follower.state === null
         ? null
-        : { ...follower.state, houseTime: (device) => follower.houseTime(device) },
+        : { ...follower.state, houseTime: (device) => follower.soundTime(device) },
     () => hint.classList.toggle("stands", sound.locked),
   );
   hint.classList.toggle("stands", sound.locked);
