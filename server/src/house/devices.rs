@@ -254,12 +254,11 @@ impl Seat {
         self.with(|device| device.connected_since).unwrap_or_default()
     }
 
-    /// Notes how the device is doing.
+    /// Notes how the device is doing. Coaches see also of an unchanged report that it came: by what
+    /// was last heard of a device they tell whether it is silent.
     pub(crate) fn report(&self, report: Report) {
-        let changed = self.with(|device| device.report.replace(report) != Some(report));
-        if changed == Some(true) {
-            self.devices.changed.notify_one();
-        }
+        self.with(|device| device.report = Some(report));
+        self.devices.changed.notify_one();
     }
 
     /// Notes that the device shows the stop notice.
