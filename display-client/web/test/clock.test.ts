@@ -1,6 +1,16 @@
 import { readFileSync } from "node:fs";
 import { describe, expect, it } from "vitest";
-import { digits, fraction, hand, kindShown, read, runs, SECOND, showing } from "../src/shared/clock";
+import {
+  fraction,
+  hand,
+  kindShown,
+  read,
+  runs,
+  SECOND,
+  type Standing,
+  showing,
+  written,
+} from "../src/shared/clock";
 import type { Clock, Segment } from "../src/shared/wire";
 import { running, segment } from "./make";
 
@@ -41,11 +51,16 @@ const segments: Segment[] = [
   segment("work", 240, "wait"),
 ];
 
+function digits(standing: Standing, at: number): string {
+  const found = hand(standing, at);
+  return written(found, read(found, at));
+}
+
 function shown(clock: Clock, seconds: number, of = segments): string {
   const now = showing(clock, of, Math.round(seconds * SECOND));
   return now.phase === "gathering" || now.phase === "done"
     ? now.phase
-    : `${now.index} ${now.segment.kind} ${digits(now)}`;
+    : `${now.index} ${now.segment.kind} ${digits(now, Math.round(seconds * SECOND))}`;
 }
 
 describe("the digits of a running clock", () => {
@@ -173,6 +188,9 @@ describe("the hand of the clock", () => {
   });
   it("reads a resume's lead-in until class time runs again", () => {
     expect(handed(running(2, { anchor: 50, atAnchor: 170 }), 41, 42)).toEqual([8, 50]);
+  });
+  it("reads no more than the whole segment where a call is heard before its time has come", () => {
+    expect(handed(running(2, { anchor: 100.02 }), 100, 100)).toEqual([240, 340.02]);
   });
   it("stands where it is held", () => {
     const held: Clock = {

@@ -70,6 +70,7 @@ export function page() {
     visibilityState: "visible",
     addEventListener: listen,
     removeEventListener: forget,
+    createTextNode: (data: string) => ({ data }),
     documentElement: {
       toggleAttribute: (name: string, on: boolean) => void (on ? marks.add(name) : marks.delete(name)),
     },

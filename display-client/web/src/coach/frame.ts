@@ -95,7 +95,7 @@ function clockPanel(shown: Shown): TemplateResult {
         <span class="phase-shape"></span><b>${phaseWord(showing)}</b>
         <span class="where">${whereWords(showing, shown)}</span>
       </p>
-      <p class="digits" role="timer">${live.digits}</p>
+      <p class="digits" role="timer">${live.face.text}</p>
       <p class="next">
         ${showing.resumeIn > 0 && showing.remaining !== null ? `then ${minutes(secondsLeft(showing.remaining))} to go. ` : ""}Next:
         ${next === undefined ? "the end of the class" : segmentName(next, state.session)}

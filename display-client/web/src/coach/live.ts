@@ -2,8 +2,9 @@
  * The page while a class is open: what is heard and asked, what of it is shown, and the frame loop. The panels draw
  * from this and call back into it; nothing here draws.
  */
-import { digits, SECOND, type Showing } from "../shared/clock";
+import { isStanding, SECOND, type Showing, showing } from "../shared/clock";
 import { deviceNow } from "../shared/device";
+import { Face } from "../shared/face";
 import type { Follower } from "../shared/follow";
 import type { Outbox } from "../shared/outbox";
 import { randomId } from "../shared/random";
@@ -50,6 +51,9 @@ const NO_VIEW: CoachView = {
 /** Taps that were not answered are sent again this often. */
 const RESEND_TAPS_MS = 3_000;
 
+/** What says how long ago something was, or how far the class is over its slot, is said anew this often. */
+const SAY_ANEW_MS = 1_000;
+
 /** As long as most calls can be taken back; those that can be for longer are then found among all calls. */
 const TAKE_BACK_SHOWN = 10 * SECOND;
 
@@ -72,13 +76,13 @@ export class Live {
   /** Whether the coach looks at a class that is closed, rather than at the sheets for the next one. */
   lookBack = false;
   /** The digits of the class clock: the one thing that the frame loop writes. */
-  readonly digits = document.createElement("span");
+  readonly face = new Face();
   readonly requests: Requests;
   readonly counting: Counting;
   private view: CoachView = NO_VIEW;
   /** Since when (device time) this device knows of the call that can be taken back. */
   private takeBack: { id: RequestId; since: number } | null = null;
-  private moment = "";
+  private faceOf: Pick<State, "clock" | "segments"> | null = null;
 
   constructor(
     readonly follower: Follower,
@@ -106,6 +110,7 @@ export class Live {
       changed,
     });
     setInterval(() => this.counting.sendWaiting(), RESEND_TAPS_MS);
+    setInterval(changed, SAY_ANEW_MS);
   }
 
   /** Takes in what the house says, after the follower has merged it. */
@@ -175,21 +180,20 @@ export class Live {
     this.changed();
   }
 
-  /** Draws the digits of a frame; says that more has changed when the clock has moved on, and each second. */
+  /** Writes the digits of a frame; says that more has changed when the clock has moved on. */
   frame(aim: number): void {
-    const showing = this.follower.showing(aim);
-    if (showing === null) return;
-    const inSegment = showing.phase !== "gathering" && showing.phase !== "done";
-    const text = inSegment ? digits(showing) : "";
-    if (this.digits.textContent !== text) this.digits.textContent = text;
-    const second = Math.floor((this.follower.houseTime(aim) ?? 0) / SECOND);
-    const moment = inSegment
-      ? `${showing.phase} ${showing.index} ${showing.resumeIn > 0} ${second}`
-      : `${showing.phase} ${second}`;
-    if (moment !== this.moment) {
-      this.moment = moment;
+    const { state } = this.follower;
+    const at = this.follower.houseTime(aim);
+    if (state === null || at === null) return;
+    const same = state.clock === this.faceOf?.clock && state.segments === this.faceOf.segments;
+    if (!same || this.face.isStale(at)) {
+      this.faceOf = state;
+      const now = showing(state.clock, state.segments, at);
+      if (isStanding(now)) this.face.show(now, at);
+      else this.face.clear();
       this.changed();
     }
+    this.face.frame(at);
   }
 
   /** Calls, naming what the coach is looking at. */

@@ -1,6 +1,6 @@
 /**
- * The phone page: comes in, then follows the class. One frame loop writes the digits and, where something else
- * changed, draws the page once.
+ * The phone page: comes in, then follows the class. The frame loop writes the digits; a message, a touch, or the
+ * clock coming to something else draws the page once.
  */
 import "../shared/theme.css";
 import "./phone.css";
@@ -10,13 +10,15 @@ import "./cover.css";
 import { html, render } from "lit-html";
 import { get } from "../shared/api";
 import { keepAwake } from "../shared/awake";
-import { digits, fraction, kindShown, type Showing } from "../shared/clock";
+import { isStanding, kindShown, SECOND, type Showing, showing } from "../shared/clock";
 import { deviceNow } from "../shared/device";
 import { everyFrame } from "../shared/frames";
+import { Line } from "../shared/line";
 import { Outbox } from "../shared/outbox";
 import { socketAddress } from "../shared/socket";
 import { Sound } from "../shared/sound";
 import { setTheme, theme } from "../shared/theme";
+import type { Clock, Segment, State } from "../shared/wire";
 import { brought, Join } from "./join";
 import { Phone } from "./phone";
 import { joinScreen } from "./screens/join";
@@ -32,6 +34,13 @@ let phone: Phone | null = null;
 let shown: View | null = null;
 /** What of the clock the drawn page depends on. */
 let drawnFor = "";
+/** The clock as the digits go by it, and from which house time on the page is to be looked at anew all the same. */
+let clockShown: Clock | null = null;
+let segmentsShown: readonly Segment[] = [];
+let lookAgain = Number.POSITIVE_INFINITY;
+const line = new Line();
+/** The second of the athlete's own timer that is shown. */
+let beatShown: number | null = null;
 let dirty = true;
 const changed = () => {
   dirty = true;
@@ -79,37 +88,61 @@ async function begin(): Promise<void> {
 
 function frame(aim: number): void {
   const at = phone?.follower.houseTime(aim) ?? null;
-  const now = phone?.follower.showing(aim) ?? null;
-  if (phone !== null && at !== null && now !== null) {
-    phone.noticeWork(now, at);
-    const key = keyOf(now, phone.justOver(at, AFTER_BELL));
-    if (key !== drawnFor) {
-      phone.clockMoved(now);
-      drawnFor = key;
-      dirty = true;
-    }
+  const state = phone?.follower.state ?? null;
+  if (phone !== null && at !== null && state !== null) {
+    const same = state.clock === clockShown && state.segments === segmentsShown;
+    if (!same || phone.face.isStale(at) || at >= lookAgain) clockCame(phone, state, at);
+    else phone.frame(at);
+    if (phone.face.frame(at)) fitDigits(phone);
   }
   phone?.forgetNotice(deviceNow());
   if (dirty) {
     dirty = false;
-    draw(now, at ?? 0);
+    draw(at);
   }
-  if (now !== null) write(now);
   beat(aim);
 }
 
-const keyOf = (now: Showing, justOver: boolean): string =>
-  now.phase === "gathering" || now.phase === "done"
-    ? now.phase
-    : [now.phase, now.index, kindShown(now), now.resumeIn > 0, justOver].join(" ");
+/** The clock has changed, or has come to something else at house time `at`. */
+function clockCame(phone: Phone, { clock, segments }: State, at: number): void {
+  const now = showing(clock, segments, at);
+  phone.noticeWork(now, at);
+  const key = keyOf(now, phone.justOver(at, AFTER_BELL));
+  if (key !== drawnFor) {
+    phone.clockMoved(now);
+    drawnFor = key;
+    dirty = true;
+  }
+  if (isStanding(now)) phone.face.show(now, at);
+  else phone.face.clear();
+  line.fill(document.getElementById("run"), isStanding(now) ? now : null, at);
+  [clockShown, segmentsShown] = [clock, segments];
+  const over = phone.overUntil(AFTER_BELL);
+  lookAgain = at < over ? over : Number.POSITIVE_INFINITY;
+}
 
-function draw(now: Showing | null, at: number): void {
+/** More than five characters are set smaller. */
+const fitDigits = ({ face }: Phone) =>
+  face.text.parentElement?.toggleAttribute("data-long", face.text.data.length > 5);
+
+const keyOf = (now: Showing, justOver: boolean): string =>
+  isStanding(now) ? [now.phase, now.index, kindShown(now), now.resumeIn > 0, justOver].join(" ") : now.phase;
+
+/** Draws the page at house time `at`, where that is known. */
+function draw(at: number | null): void {
   if (away && phone?.follower.welcome != null) away = joining = false;
   const known = phone?.known() ?? null;
-  shown = known === null || now === null ? null : view(known, now, at);
+  const now = known === null || at === null ? null : showing(known.state.clock, known.state.segments, at);
+  shown = known === null || now === null || at === null ? null : view(known, now, at);
   if (joining || phone === null) render(joinScreen(join, house), app);
   else if (known === null || shown === null) render(waiting(phone), app);
   else render(shell(phone, known, shown), app);
+  if (phone !== null && now !== null && at !== null) {
+    fitDigits(phone);
+    const run = document.getElementById("run");
+    if (line.isStale(run, at)) line.fill(run, isStanding(now) ? now : null, at);
+  }
+  beatShown = null;
   soundAsSet();
 }
 
@@ -152,28 +185,18 @@ const waiting = ({ follower }: Phone) => html`<div class="page" data-screen="wai
   </div>
 </div>`;
 
-/** Text of the page that changes by the frame, written only where it is another one. */
-function write(now: Showing): void {
-  if (now.phase === "gathering" || now.phase === "done") return;
-  const text = digits(now);
-  put("digits", text);
-  document.getElementById("digits")?.toggleAttribute("data-long", text.length > 5);
-  const run = document.getElementById("run");
-  const done = `scaleX(${Math.round(fraction(now) * 500) / 500})`;
-  if (run !== null && run.style.transform !== done) run.style.transform = done;
-}
-
+/** What the athlete's own timer reads. All its parts are whole seconds, so it changes only with those. */
 function beat(device: number): void {
   const timer = phone?.timer;
   if (phone == null || timer == null) return;
-  const now = beatAt(timer.plan, (device - timer.start) / 1e6);
+  const second = Math.floor((device - timer.start) / SECOND);
+  if (second === beatShown) return;
+  beatShown = second;
+  const now = beatAt(timer.plan, (device - timer.start) / SECOND);
+  const element = document.getElementById("beat");
   if (now === null) stopTimer(phone);
-  else put("beat", `${now.rep > 0 ? `${now.rep} · ` : ""}${now.word} ${now.left}`);
-}
-
-function put(id: string, text: string): void {
-  const element = document.getElementById(id);
-  if (element !== null && element.textContent !== text) element.textContent = text;
+  else if (element !== null)
+    element.textContent = `${now.rep > 0 ? `${now.rep} · ` : ""}${now.word} ${now.left}`;
 }
 
 /** A round: at once on touch, by key, and by the click that assistive technology makes. */

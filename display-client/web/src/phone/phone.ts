@@ -5,6 +5,7 @@
 import type { Awake } from "../shared/awake";
 import { kindShown, SECOND, type Showing } from "../shared/clock";
 import { deviceNow } from "../shared/device";
+import { Face } from "../shared/face";
 import { Follower } from "../shared/follow";
 import type { Entry, Outbox } from "../shared/outbox";
 import { randomId } from "../shared/random";
@@ -40,6 +41,8 @@ export type Panel = "plan" | "me" | "choice" | null;
 export class Phone {
   readonly follower: Follower;
   readonly requests = new Requests();
+  /** The digits of the class clock. */
+  readonly face = new Face();
   own: OwnView | null = null;
   panel: Panel = null;
   draft: Draft | null = null;
@@ -59,6 +62,7 @@ export class Phone {
   /** Connections that were lost before the house let this phone in, one after the other. */
   private refusals = 0;
   private lastWork: { segment: SegmentIndex; until: number; bell: number | null } | null = null;
+  private works = false;
 
   /**
    * @param changed draws anew what is not drawn each frame
@@ -138,13 +142,23 @@ export class Phone {
 
   /** Remembers the work that is under way, and when it ended: a tap just after the bell still belongs to it. */
   noticeWork(now: Showing, at: number): void {
-    const works = now.phase === "running" && now.segment.kind === "work" && now.resumeIn === 0;
-    if (works) {
+    this.works = now.phase === "running" && now.segment.kind === "work" && now.resumeIn === 0;
+    if (this.works && now.phase === "running") {
       this.lastWork = { segment: now.index, until: at, bell: now.bell };
     } else if (this.lastWork !== null && this.lastWork.bell !== null) {
       const { segment, until, bell } = this.lastWork;
       this.lastWork = { segment, until: at >= bell ? bell : until, bell: null };
     }
+  }
+
+  /** One frame at house time `at`, in which the clock did not change. */
+  frame(at: number): void {
+    if (this.works && this.lastWork !== null) this.lastWork.until = at;
+  }
+
+  /** House time from which the last work is no longer just over; never while it is under way. */
+  overUntil(within: number): number {
+    return this.works || this.lastWork === null ? Number.POSITIVE_INFINITY : this.lastWork.until + within;
   }
 
   /** Whether the last work ended less than `within` ago. */

@@ -33,6 +33,10 @@ export interface Standing {
   next: number | null;
 }
 
+/** Whether the clock stands in a segment. */
+export const isStanding = (now: Showing): now is Standing =>
+  now.phase !== "gathering" && now.phase !== "done";
+
 /** A running clock, moved on through the bells that have passed. */
 export interface Run {
   index: number;
@@ -177,15 +181,6 @@ export function minutes(seconds: number): string {
   return hours > 0 ? `${hours}:${two(mins)}:${two(secs)}` : `${mins}:${two(secs)}`;
 }
 
-/** The digits of the class clock: count-down, count-up, overrun from its first full second, or the seconds of a lead-in. */
-export function digits(standing: Standing): string {
-  if (standing.resumeIn > 0) return String(secondsLeft(standing.resumeIn));
-  if (standing.remaining === null) return minutes(secondsRun(standing.classTime));
-  if (standing.overrun >= SECOND) return `+${minutes(secondsRun(standing.overrun))}`;
-  const left = secondsLeft(standing.remaining);
-  return standing.segment.kind === "lead-in" ? String(left) : minutes(left);
-}
-
 /** How much of the segment has run, 0 to 1; 0 for one that counts up. */
 export function fraction({ length, classTime }: Standing): number {
   return length === null || length === 0 ? 0 : classTime / length;
@@ -202,6 +197,10 @@ export interface Hand {
   goes: "down" | "up" | "still";
   /** What a still hand reads, in seconds. */
   stands: number;
+  /** The most that it reads, in seconds: a screen may hear of a call before its own time has reached it. */
+  most: number;
+  /** How it is written: `4:05`, a lead-in as `9`, and after a bell that waits `+0:05` from the first full second. */
+  as: "minutes" | "seconds" | "overrun";
   from: number;
   until: number;
 }
@@ -209,7 +208,9 @@ export interface Hand {
 /** The hand of what is shown at house time `at`. */
 export function hand(standing: Standing, at: number): Hand {
   const { phase, classTime, remaining, resumeIn, overrun, bell } = standing;
-  const ever = { from: at, until: Number.POSITIVE_INFINITY, stands: 0 };
+  const endless = Number.POSITIVE_INFINITY;
+  const as = phase === "waiting" ? "overrun" : kindShown(standing) === "lead-in" ? "seconds" : "minutes";
+  const ever = { from: at, until: endless, stands: 0, most: endless, as } as const;
   if (phase === "held") {
     const stands = remaining === null ? secondsRun(classTime) : secondsLeft(remaining);
     return { ...ever, zero: at, goes: "still", stands };
@@ -218,7 +219,8 @@ export function hand(standing: Standing, at: number): Hand {
   if (resumeIn > 0) return { ...ever, zero: at + resumeIn, goes: "down", until: at + resumeIn };
   if (bell === null) return { ...ever, zero: at - classTime, goes: "up" };
   const leadIn = bell - standing.segment.lead_in;
-  return { ...ever, zero: bell, goes: "down", until: at < leadIn ? leadIn : bell };
+  const most = secondsLeft(remaining ?? endless);
+  return { ...ever, zero: bell, goes: "down", until: at < leadIn ? leadIn : bell, most };
 }
 
 /** The kind that is shown: a resume's lead-in and the last seconds of a rest before work are lead-in too (rule 1.2). */
@@ -228,7 +230,13 @@ export function kindShown({ segment, remaining, resumeIn }: Standing): SegmentKi
 }
 
 /** What a hand reads at house time `at`, in whole seconds. */
-export function read({ zero, goes, stands }: Hand, at: number): number {
+export function read({ zero, goes, stands, most }: Hand, at: number): number {
   if (goes === "still") return stands;
-  return goes === "down" ? Math.max(0, secondsLeft(zero - at)) : Math.max(0, secondsRun(at - zero));
+  return Math.max(0, goes === "down" ? Math.min(most, secondsLeft(zero - at)) : secondsRun(at - zero));
+}
+
+/** The digits of so many seconds. */
+export function written({ as }: Hand, seconds: number): string {
+  if (as === "seconds") return `${seconds}`;
+  return as === "overrun" && seconds > 0 ? `+${minutes(seconds)}` : minutes(seconds);
 }

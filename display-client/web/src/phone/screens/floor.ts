@@ -14,7 +14,7 @@ type Floor = Extract<View, { screen: "floor" }>;
 export function floor(phone: Phone, known: Known, { head, list, foot, offer }: Floor): TemplateResult {
   return html`<div class="floor" data-foot=${foot.foot}>
     <div class="above">
-      ${headTemplate(head)} ${list === null ? nothing : listTemplate(phone, list)}
+      ${headTemplate(phone, head)} ${list === null ? nothing : listTemplate(phone, list)}
     </div>
     <div class="foot">
       ${offer === null ? nothing : offerTemplate(phone, offer)} ${footTemplate(phone, known, foot)}
@@ -22,14 +22,14 @@ export function floor(phone: Phone, known: Known, { head, list, foot, offer }: F
   </div>`;
 }
 
-/** The digits are written by the frame loop, so this template never touches them. */
-function headTemplate({ kind, word, window }: Head): TemplateResult {
+/** The frame loop writes the digits, and the line fills by itself: this template never touches either. */
+function headTemplate({ face }: Phone, { kind, word, window }: Head): TemplateResult {
   return html`<div class="clock" data-phase=${kind}>
     <h1 class="segment">
       <span class="phase-shape" aria-hidden="true"></span> <b>${word}</b>
       ${window === null ? nothing : html`<span>${window}</span>`}
     </h1>
-    <div class="digits" id="digits" role="timer" aria-live="off"></div>
+    <div class="digits" id="digits" role="timer" aria-live="off">${face.text}</div>
     <div class="run" aria-hidden="true"><i id="run"></i></div>
   </div>`;
 }
