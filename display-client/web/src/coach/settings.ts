@@ -1,6 +1,7 @@
 /** What the coach sets on this device (sound, theme) and for the house (its name, the stop notice's text). */
 import { type Answer, get, post, put } from "../shared/api";
 import { Sound, type SoundSource } from "../shared/sound";
+import { Speaker } from "../shared/speaker";
 import { setTheme, type Theme } from "../shared/theme";
 
 export interface HouseSettings {
@@ -17,7 +18,7 @@ export class Settings {
   house: HouseSettings | null = null;
   /** What became of the last save, as a sentence. */
   said = "";
-  private speaker: Sound | null = null;
+  private cues: Sound | null = null;
 
   constructor(
     private readonly source: () => SoundSource | null,
@@ -29,13 +30,13 @@ export class Settings {
 
   /** Schedules what is due soon, when the clock has changed. */
   look(): void {
-    if (this.sound) this.speaker?.look();
+    if (this.sound) this.cues?.look();
   }
 
   turnSound(on: boolean): void {
     this.sound = on;
     keepSound(on);
-    if (on) this.speaker ??= new Sound(() => (this.sound ? this.source() : null), this.changed);
+    if (on) this.cues ??= new Sound(new Speaker(this.changed), () => (this.sound ? this.source() : null));
     this.changed();
   }
 

@@ -1,29 +1,62 @@
-/** The sounds of the athlete's own timer, all scheduled ahead on the audio clock when it starts (rule 2.5). */
+/**
+ * The phone's sound: one way out for its bells and its own timer, and the sounds of that timer, planned ahead on the
+ * audio clock like every other (rule 2.5).
+ */
+
+import { SECOND } from "../shared/clock";
+import { deviceNow } from "../shared/device";
+import { AHEAD_US, type Due, LOOK_EVERY_MS, Schedule } from "../shared/schedule";
+import { type Note, Speaker } from "../shared/speaker";
+import { every } from "../shared/ticker";
 import { type Plan, ticks } from "./timer";
 
-let context: AudioContext | undefined;
-let out: GainNode | undefined;
+/** The start of a part, and a second of it. */
+const STRONG: readonly Note[] = [[880, 0, 0.25]];
+const PLAIN: readonly Note[] = [[587, 0, 0.08]];
+/** Softer than a bell: it is for one person. */
+const STRENGTH = 0.5;
+/** A tick stays due for so long after its instant. */
+const BEHIND_US = SECOND;
 
-/** Starts the sounds of a timer; those of a former one end. Call it from a touch, or the browser stays silent. */
-export function startBeeps(plan: Plan): void {
+let speaker: Speaker | undefined;
+let stop = (): void => {};
+
+/** The phone's way out for sound, made when it is first wanted. */
+export function phoneSpeaker(): Speaker {
+  speaker ??= new Speaker(() => {});
+  return speaker;
+}
+
+/**
+ * Sounds a timer that starts at a device time; a former one ends. Call it from a touch, or the browser stays silent.
+ */
+export function startBeeps(plan: Plan, start: number): void {
   stopBeeps();
-  context ??= new AudioContext();
-  void context.resume();
-  out = new GainNode(context, { gain: 0.4 });
-  out.connect(context.destination);
-  for (const { at, strong } of ticks(plan)) {
-    const begin = context.currentTime + at;
-    const tone = new OscillatorNode(context, { type: "sine", frequency: strong ? 880 : 587 });
-    const shape = new GainNode(context, { gain: 0 });
-    shape.gain.setValueAtTime(1, begin);
-    shape.gain.exponentialRampToValueAtTime(0.001, begin + (strong ? 0.25 : 0.08));
-    tone.connect(shape).connect(out);
-    tone.start(begin);
-    tone.stop(begin + 0.3);
-  }
+  const way = phoneSpeaker();
+  way.unlock();
+  const schedule = new Schedule(way);
+  const all = ticks(plan).map(({ at, strong }) => ({ device: start + at * SECOND, strong }));
+  const look = () => {
+    const now = deviceNow();
+    const due = all.filter(({ device }) => device > now - BEHIND_US && device < now + AHEAD_US);
+    schedule.keep(
+      new Map(
+        due.map(({ device, strong }): [string, Due] => [
+          `${device}`,
+          { device, notes: strong ? STRONG : PLAIN, strength: STRENGTH },
+        ]),
+      ),
+    );
+  };
+  look();
+  const end = every(LOOK_EVERY_MS, look);
+  stop = () => {
+    end();
+    schedule.keep(new Map());
+  };
 }
 
 export function stopBeeps(): void {
-  out?.disconnect();
-  out = undefined;
+  stop();
+  stop = () => {};
 }

@@ -19,6 +19,7 @@ import { socketAddress } from "../shared/socket";
 import { Sound } from "../shared/sound";
 import { setTheme, theme } from "../shared/theme";
 import type { Clock, Segment, State } from "../shared/wire";
+import { phoneSpeaker } from "./beeper";
 import { brought, Join } from "./join";
 import { Phone } from "./phone";
 import { joinScreen } from "./screens/join";
@@ -148,20 +149,13 @@ function draw(at: number | null): void {
 
 /** Bells sound on a phone only where its owner wants them, as at home. */
 function soundAsSet(): void {
-  const wanted = settings().sound;
-  if (sound === null && wanted) {
-    sound = new Sound(() => {
-      const { state } = phone?.follower ?? {};
-      return state == null || phone === null
-        ? null
-        : {
-            clock: state.clock,
-            segments: state.segments,
-            houseTime: (device) => phone?.follower.soundTime(device) ?? null,
-          };
-    }, changed);
-  }
-  if (sound !== null) sound.volume = wanted ? 1 : 0;
+  if (sound !== null || !settings().sound) return;
+  sound = new Sound(phoneSpeaker(), () => {
+    const { follower } = phone ?? {};
+    return follower?.state == null || !settings().sound
+      ? null
+      : { ...follower.state, houseTime: (device) => follower.soundTime(device) };
+  });
 }
 
 /** Before there is a class on this phone. */

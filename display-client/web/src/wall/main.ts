@@ -9,6 +9,7 @@ import "../shared/theme.css";
 import "./board.css";
 import "./covers.css";
 import "./plan.css";
+import "./sheet.css";
 import "./wall.css";
 import { get, post } from "../shared/api";
 import { keepAwake } from "../shared/awake";
@@ -16,10 +17,12 @@ import { Follower } from "../shared/follow";
 import { everyFrame } from "../shared/frames";
 import { socketAddress } from "../shared/socket";
 import { Sound } from "../shared/sound";
+import { Speaker } from "../shared/speaker";
 import { setTheme, type Theme, theme } from "../shared/theme";
 import { ClassView } from "./class-view";
 import { GatheringView, MessageView, PairingView, StopView } from "./covers";
 import { element } from "./dom";
+import { SettingsSheet } from "./settings-sheet";
 
 const gathering = new GatheringView();
 const klass = new ClassView();
@@ -29,6 +32,10 @@ const stop = new StopView();
 const alone = element("p", "alone", element("span", "alone-shape"), "On its own: no connection to the house");
 const hint = element("p", "sound-hint", "Touch the screen or press a key to let sound through");
 const views = [gathering, klass, pairing, message];
+const speaker = new Speaker(() => hint.classList.toggle("stands", speaker.locked));
+const sheet = new SettingsSheet(speaker);
+/** A pointer that was moved is shown for so long. */
+const POINTING_MS = 3_000;
 
 /** Whether the page shows the newest state, and whether it had house time to do so. */
 let drawn = false;
@@ -46,14 +53,10 @@ function begin(): void {
       if (!welcomed) void knock();
     },
   });
-  const sound = new Sound(
-    () =>
-      follower.state === null
-        ? null
-        : { ...follower.state, houseTime: (device) => follower.soundTime(device) },
-    () => hint.classList.toggle("stands", sound.locked),
+  const sound = new Sound(speaker, () =>
+    follower.state === null ? null : { ...follower.state, houseTime: (device) => follower.soundTime(device) },
   );
-  hint.classList.toggle("stands", sound.locked);
+  hint.classList.toggle("stands", speaker.locked);
   everyFrame((aim) => {
     const at = follower.houseTime(aim);
     if (!drawn || (at !== null && (!drawnInTime || klass.isStale(at)))) {
@@ -63,6 +66,7 @@ function begin(): void {
       sound.look();
     }
     if (at !== null) klass.frame(at);
+    sheet.frame(aim);
   });
 }
 
@@ -80,7 +84,10 @@ function draw({ state, welcome, noClass, connection }: Follower, at: number | nu
   alone.classList.toggle("stands", connection !== "connected" && state !== null);
   stop.root.hidden = !(state?.clock.stopped ?? false);
   hint.hidden = !stop.root.hidden;
-  if (!stop.root.hidden) stop.show(welcome?.emergency ?? "");
+  if (!stop.root.hidden) {
+    stop.show(welcome?.emergency ?? "");
+    sheet.close();
+  }
 
   if (welcome?.role === "wall" && !welcome.accepted && state === null) {
     show(pairing);
@@ -104,8 +111,23 @@ function show(view: (typeof views)[number]): void {
   for (const each of views) each.root.hidden = each !== view;
 }
 
+/** OK on a remote opens the settings too; the first key of all lets sound through, and does no more. */
 function keys(event: KeyboardEvent): void {
-  if (event.key === "t") setTheme(theme() === "daylight" ? "dark-room" : "daylight");
+  const { key } = event;
+  if (event.ctrlKey || event.altKey || event.metaKey || !stop.root.hidden) return;
+  if (sheet.open && sheet.key(event)) event.preventDefault();
+  else if (key === "t") setTheme(theme() === "daylight" ? "dark-room" : "daylight");
+  else if (key === "s" || (key === "Enter" && !sheet.open && !hint.classList.contains("stands"))) {
+    event.preventDefault();
+    sheet.toggle();
+  }
+}
+
+let pointing: ReturnType<typeof setTimeout> | undefined;
+function pointed(): void {
+  document.body.dataset.pointing = "";
+  clearTimeout(pointing);
+  pointing = setTimeout(() => delete document.body.dataset.pointing, POINTING_MS);
 }
 
 /** The wall's own theme: `?theme=daylight` in its address, or the key t; dark room where neither says. */
@@ -116,7 +138,10 @@ function chooseTheme(): void {
 
 chooseTheme();
 addEventListener("keydown", keys);
-document.getElementById("app")?.append(...views.map(({ root }) => root), alone, hint, stop.root);
+addEventListener("pointermove", pointed);
+document
+  .getElementById("app")
+  ?.append(...views.map(({ root }) => root), alone, hint, sheet.mark, sheet.root, stop.root);
 show(message);
 stop.root.hidden = true;
 keepAwake();

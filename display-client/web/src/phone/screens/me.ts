@@ -2,6 +2,7 @@
 import { html, nothing, type TemplateResult } from "lit-html";
 import { setTheme, theme } from "../../shared/theme";
 import type { NameShown } from "../../shared/wire";
+import { phoneSpeaker } from "../beeper";
 import { QUESTION_MAX, questionProblem } from "../name";
 import type { Phone } from "../phone";
 import { setSettings, settings } from "../settings";
@@ -78,7 +79,10 @@ export function meScreen(phone: Phone, known: Known): TemplateResult {
         ["on", "Sounding"],
       ],
       kept.sound ? "on" : "off",
-      (sound) => set({ sound: sound === "on" }),
+      (sound) => {
+        if (sound === "on") phoneSpeaker().unlock();
+        set({ sound: sound === "on" });
+      },
     )}
     <p class="quiet">${AWAKE_WORDS[phone.awake]}</p>
     ${phone.durable ? nothing : html`<p class="quiet">This browser keeps nothing: do not close the page while taps wait.</p>`}

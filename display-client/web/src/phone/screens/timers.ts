@@ -26,8 +26,9 @@ export function timers(phone: Phone, list: List): TemplateResult {
 
 function start(phone: Phone, block: number, movement: number, plan: Plan): TemplateResult {
   const begin = () => {
-    phone.timer = { block, movement, plan, start: deviceNow() };
-    startBeeps(plan);
+    const start = deviceNow();
+    phone.timer = { block, movement, plan, start };
+    startBeeps(plan, start);
     phone.changed();
   };
   return html`<button type="button" class="timer" @click=${begin}>
