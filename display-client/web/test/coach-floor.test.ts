@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { byTrouble, deviceName, troubles, unconfirmed } from "../src/coach/devices";
+import { byTrouble, deviceName, devicesWords, troubles, unconfirmed } from "../src/coach/devices";
 import { lines, windowInView } from "../src/coach/floor";
 import { SECOND } from "../src/shared/clock";
 import type { DeviceLine, Person, Row } from "../src/shared/wire";
@@ -108,7 +108,7 @@ describe("devices", () => {
       "not connected",
       "2 taps wait",
     ]);
-    expect(troubles(device("Ada", { heard: NOW - 30 * SECOND, waiting: 1 }), NOW)).toEqual([
+    expect(troubles(device("Ada", { heard: NOW - 10 * SECOND, waiting: 1 }), NOW)).toEqual([
       "silent",
       "1 tap waits",
     ]);
@@ -132,6 +132,19 @@ describe("devices", () => {
       "Ada",
       "Bo",
     ]);
+  });
+
+  test("are silent as time passes, without a word from the house", () => {
+    const last = device("Ada", { heard: NOW });
+    expect([9.9, 10].map((seconds) => troubles(last, NOW + seconds * SECOND))).toEqual([[], ["silent"]]);
+    expect(devicesWords([last, device("Bo", { heard: NOW + 5 * SECOND })], NOW + 10 * SECOND)).toBe(
+      "2 in all, 1 in trouble",
+    );
+  });
+
+  test("are counted", () => {
+    expect(devicesWords([], NOW)).toBe("None yet.");
+    expect(devicesWords([device("Ada")], NOW)).toBe("1 in all, none in trouble");
   });
 
   test("are named by whom they serve", () => {

@@ -110,9 +110,10 @@ impl<'a> Reader<'a> {
         loop {
             let text =
                 timeout(HEARD_WITHIN, heard(self.stream)).await.map_err(|_| Some(SILENT))??;
+            // A pong comes from a browser whose page may be frozen: it keeps the connection, no more.
+            let Some(text) = text else { continue };
             let now = self.house.clock().now();
             self.seat.heard(now);
-            let Some(text) = text else { continue };
             match message::read(&text) {
                 Ok(message) => self.take(message, now),
                 Err(Unread::Malformed(goodbye)) => return Err(Some(goodbye)),

@@ -2,10 +2,10 @@
 import { SECOND } from "../shared/clock";
 import type { DeviceId, DeviceLine, HouseTime, Person } from "../shared/wire";
 
-/** A bound over this is more than a frame of a screen: its digits may be seen to differ. */
+/** A bound over this is three frames of a screen: its digits may be seen to differ. */
 const BOUND_MAX = 50_000;
-/** A connected device is heard at least every 10 s. */
-const SILENT_FROM = 25 * SECOND;
+/** A connected device makes an exchange every 5 to 8 s, so this is silence and no chance (see `follow.ts`). */
+const SILENT_FROM = 10 * SECOND;
 
 /** What is wrong with a device, worst first; nothing for one that is well. */
 export function troubles({ connected, heard, bound, waiting }: DeviceLine, at: HouseTime): string[] {
@@ -34,6 +34,13 @@ export function byTrouble(
       kind(a) - kind(b) ||
       deviceName(a, people).localeCompare(deviceName(b, people), undefined, { numeric: true }),
   );
+}
+
+/** How many there are, and how many are in trouble. */
+export function devicesWords(devices: readonly DeviceLine[], at: HouseTime): string {
+  const wrong = devices.filter((line) => troubles(line, at).length > 0).length;
+  if (devices.length === 0) return "None yet.";
+  return `${devices.length} in all, ${wrong === 0 ? "none" : wrong} in trouble`;
 }
 
 /** `Wall 2`, `Coach device`, `Ida's phone`; `This device`, where it is known which that is. */

@@ -3,7 +3,7 @@ import { html, nothing, type TemplateResult } from "lit-html";
 import { theme } from "../shared/theme";
 import type { DeviceLine } from "../shared/wire";
 import { codeCard } from "./code-panel";
-import { byTrouble, deviceName, troubles } from "./devices";
+import { byTrouble, deviceName, devicesWords, troubles } from "./devices";
 import { houseForm } from "./house-form";
 import type { Shown } from "./live";
 import type { Settings } from "./settings";
@@ -30,21 +30,22 @@ function deviceList({ live, view, at }: Shown): TemplateResult {
   return html`
     <section>
       <h2>Screens and phones</h2>
-      ${devices.length === 0 ? html`<p class="quiet">None yet.</p>` : nothing}
+      <p class="quiet">${devicesWords(devices, at)}</p>
       <ul class="devices">
-        ${devices.map((line) => deviceItem(line, deviceName(line, view.people, live.follower.device), troubles(line, at), at))}
+        ${devices.map((line) => deviceItem(line, deviceName(line, view.people, live.follower.device), at))}
       </ul>
     </section>
   `;
 }
 
-function deviceItem(line: DeviceLine, name: string, wrong: readonly string[], at: number): TemplateResult {
+function deviceItem(line: DeviceLine, name: string, at: number): TemplateResult {
+  const wrong = troubles(line, at);
   return html`
     <li ?data-trouble=${wrong.length > 0}>
-      <p><b>${name}</b> <span class="tag ${wrong.length > 0 ? "warn" : "good"}">${wrong.length > 0 ? wrong.join(", ") : "well"}</span></p>
+      <p><b>${name}</b> <span class="tag ${wrong.length > 0 ? "warn" : "good"}">${wrong.length > 0 ? wrong.join(", ") : "connected"}</span></p>
       <p class="quiet small">
         heard ${agoWords(at - line.heard)} · clock within ${milliseconds(line.bound)} · round trip
-        ${milliseconds(line.round_trip)}
+        ${milliseconds(line.round_trip)} · ${line.waiting === 0 ? "no" : line.waiting} ${line.waiting === 1 ? "tap waits" : "taps wait"}
       </p>
     </li>
   `;

@@ -22,7 +22,7 @@ interface Line {
 }
 
 export class SettingsSheet {
-  readonly root = element("section", "sheet");
+  readonly root = element("div", "sheet");
   /** A small mark in the corner, for those who have no keyboard. */
   readonly mark = element("button", "corner-mark", element("span", "corner-shape"));
   private readonly title = element("h1");
