@@ -13,7 +13,8 @@ export const SCREENS = {
   tablet: { width: 1024, height: 768 },
 };
 
-export async function openBrowser() {
+/** @param flags more of the browser's own switches */
+export async function openBrowser(flags = []) {
   const browser = await chromium.launch({
     executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
     args: [
@@ -24,6 +25,7 @@ export async function openBrowser() {
       "--disable-background-networking",
       "--disable-component-update",
       "--disable-sync",
+      ...flags,
     ],
   });
   const troubles = [];

@@ -42,6 +42,7 @@ let drawn = false;
 let drawnInTime = false;
 /** Why this wall was not taken in, as the house said it. */
 let problem: string | null = null;
+let knocking = false;
 
 function begin(): void {
   const follower = new Follower({
@@ -72,11 +73,16 @@ function begin(): void {
 
 /** A house that does not know this wall turns its connection away: ask to be let in, then it is known. */
 async function knock(): Promise<void> {
+  // The socket tries again meanwhile: a second knock would get another number than the one that is shown.
+  if (knocking) return;
+  knocking = true;
   const asked = await get("/api/follow?as=wall");
-  if (asked.ok || ![401, 403].includes(asked.status)) return;
-  const paired = await post("/api/walls");
-  problem = paired.ok ? null : paired.problem;
-  drawn = false;
+  if (!asked.ok && [401, 403].includes(asked.status)) {
+    const paired = await post("/api/walls");
+    problem = paired.ok ? null : paired.problem;
+    drawn = false;
+  }
+  knocking = false;
 }
 
 function draw({ state, welcome, noClass, connection }: Follower, at: number | null): void {
