@@ -55,7 +55,7 @@ const SILENT_MAX_US = 25_000_000;
 /** After waking it is found out sooner: many round trips of a poor network. */
 const WAKING_SILENT_MAX_MS = 3_000;
 /** The wall clock and the device's clock part by more than this only through sleep. */
-const SLEPT_FROM_MS = 1_000;
+const SLEPT_FROM_MS = 250;
 /** Longer than any class: a wall clock that was set, as on a device that has just found the date. */
 const SLEPT_MAX_MS = 6 * 3600 * 1000;
 /** Digits wait no longer than this for a fresh exchange: what comes later is no better for having kept people waiting. */
