@@ -104,7 +104,11 @@ impl Terminal {
 
 impl Drop for Terminal {
     fn drop(&mut self) {
-        give_back(self.modes.as_ref());
+        // The hook has given it back before the panic was told; once more would take the cursor back
+        // to before what was told.
+        if !std::thread::panicking() {
+            give_back(self.modes.as_ref());
+        }
     }
 }
 
