@@ -70,13 +70,15 @@ def terminal(house, tmp_path):
     """A wall in a terminal that has asked to be let in, and a coach device."""
     house.open(SHEET)
     started = Terminal(house, tmp_path / "state")
-    with house.coach() as coach:
-        number = started.until(r"Wall (\d+): let it in on the coach device\.").group(1)
-        answer = coach.ask("wall", number=int(number), accept=True)
-        assert answer["outcome"] == "done"
-        yield started, coach
-    started.program.kill()
-    started.program.wait()
+    try:
+        with house.coach() as coach:
+            number = started.until(r"Wall (\d+): let it in on the coach device\.").group(1)
+            answer = coach.ask("wall", number=int(number), accept=True)
+            assert answer["outcome"] == "done"
+            yield started, coach
+    finally:
+        started.program.kill()
+        started.program.wait()
 
 
 def test_shows_large_digits_and_gives_the_terminal_back(terminal):
