@@ -63,7 +63,8 @@ export class ClockView {
 
   /** What hangs on the digits, once they have changed. */
   private second(at: number): void {
-    this.root.dataset.characters = `${this.face.text.data.length}`;
+    const characters = `${this.face.text.data.length}`;
+    if (this.root.dataset.characters !== characters) this.root.dataset.characters = characters;
     const cue = this.words.find(({ at: from }) => at >= from - SECOND / 10 && at < from + WORDS_US);
     this.say(cue === undefined ? "" : (WORDS[cue.kind] ?? ""));
   }
