@@ -185,6 +185,19 @@ describe("after a sleep", () => {
     expect(follower.stamp(before)).toBeNull();
   });
 
+  it("a page that was held up between two clocks takes that for no sleep, and still finds one", () => {
+    const { follower } = followed();
+    vi.spyOn(Date, "now").mockImplementationOnce(() => {
+      vi.advanceTimersByTime(300);
+      return Number(vi.getMockedSystemTime());
+    });
+    follower.houseTime(deviceNow());
+    expect([follower.inDoubt(), waits()]).toEqual([null, false]);
+    sleep(60_000);
+    follower.houseTime(deviceNow());
+    expect(waits()).toBe(true);
+  });
+
   it("a wall clock that was set by years moves nothing, and is doubted until the next exchange", () => {
     const { follower } = followed();
     sleep(3 * 365 * 24 * 3_600_000);

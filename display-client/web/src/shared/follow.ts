@@ -56,6 +56,8 @@ const SILENT_MAX_US = 25_000_000;
 const WAKING_SILENT_MAX_MS = 3_000;
 /** The wall clock and the device's clock part by more than this only through sleep. */
 const SLEPT_FROM_MS = 250;
+/** Both clocks are read within this. */
+const READ_MAX_MS = 5;
 /** Longer than any class: a wall clock that was set, as on a device that has just found the date. */
 const SLEPT_MAX_MS = 6 * 3600 * 1000;
 /** Digits wait no longer than this for a fresh exchange: what comes later is no better for having kept people waiting. */
@@ -233,7 +235,10 @@ export class Follower {
    * exchange.
    */
   private noticeSleep(): void {
-    const wallMinusDevice = Date.now() - performance.now();
+    const device = performance.now();
+    const wallMinusDevice = Date.now() - device;
+    // Held up between the two readings, they tell nothing; the next ones do.
+    if (performance.now() - device > READ_MAX_MS) return;
     const slept = wallMinusDevice - this.wallMinusDevice;
     this.wallMinusDevice = wallMinusDevice;
     if (Math.abs(slept) < SLEPT_FROM_MS) return;
