@@ -5,6 +5,8 @@ import {
   RESEND_MS,
   Requests,
   SAME_TOUCH_MS,
+  STOP_GAP_MS,
+  STOP_TIMES,
   URGENT_LATE_MS,
 } from "../src/coach/requests";
 import type { FromDevice, Outcome } from "../src/shared/wire";
@@ -153,6 +155,24 @@ describe("a request that is given up", () => {
 });
 
 describe("a stop", () => {
+  test("is sent three times, so that one lost packet does not delay it", () => {
+    const { requests, sent, pass } = around();
+    requests.call({ call: "stop" }, SEEN);
+    pass(STOP_GAP_MS * (STOP_TIMES - 1));
+    expect(sent).toEqual(Array(STOP_TIMES).fill({ type: "call", id: "r1", call: "stop", seen: SEEN }));
+    pass(URGENT_LATE_MS - STOP_GAP_MS * STOP_TIMES);
+    expect(sent.length).toBe(STOP_TIMES);
+  });
+
+  test("is not sent again once it is answered", () => {
+    const { requests, sent, pass, answer, timers } = around();
+    requests.call({ call: "stop" }, SEEN);
+    answer("r1", DONE);
+    pass(STOP_GAP_MS * STOP_TIMES);
+    expect(sent.length).toBe(1);
+    expect(timers()).toBe(0);
+  });
+
   test("stands at once, is undelivered after 500 ms, and delivered when the house says so", () => {
     const { requests, pass, answer } = around();
     requests.call({ call: "stop" }, SEEN);

@@ -66,6 +66,12 @@ interface Pending {
 export const URGENT_LATE_MS = 500;
 export const LATE_MS = 2_000;
 export const RESEND_MS = 1_000;
+/**
+ * A stop is sent so many times, so far apart: what follows a lost packet lets TCP send it again after a round trip, and
+ * without that only after 200 ms or more. The house answers the first that comes.
+ */
+export const STOP_TIMES = 3;
+export const STOP_GAP_MS = 10;
 /** A second touch within this is the same touch, as on the phones (rule 3.6). */
 export const SAME_TOUCH_MS = 400;
 /** How long a refusal stands. */
@@ -188,12 +194,21 @@ export class Requests {
     const pending: Pending = { message, what, call, late: false, notice: null, cancel: () => {}, answered };
     this.pending.set(id, pending);
     this.around.send(message);
+    if (call === "stop") this.insist(id, message, STOP_TIMES - 1);
     const lateMs = URGENT.includes(call) ? URGENT_LATE_MS : LATE_MS;
     pending.cancel = this.around.after(lateMs, () => {
       this.runsLate(id, pending);
       this.again(pending);
     });
     this.around.changed();
+  }
+
+  private insist(id: RequestId, message: FromDevice, times: number): void {
+    this.around.after(STOP_GAP_MS, () => {
+      if (!this.pending.has(id)) return;
+      this.around.send(message);
+      if (times > 1) this.insist(id, message, times - 1);
+    });
   }
 
   private again(pending: Pending): void {
