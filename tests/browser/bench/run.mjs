@@ -8,7 +8,9 @@
 
 import { spawn } from "node:child_process";
 import { once } from "node:events";
-import { writeFile } from "node:fs/promises";
+import { mkdtemp, rm, writeFile } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
 import { createInterface } from "node:readline";
 import { parseArgs } from "node:util";
 import { HOUSE_END, lacksForPath, openPath } from "./lib/path.mjs";
@@ -38,6 +40,8 @@ const { values: options } = parseArgs({
   },
 });
 
+/** For everything that the parts write: data folders, the browsers' own. */
+const folder = await mkdtemp(join(tmpdir(), "floorbell-bench-"));
 /** What runs at the moment, to be ended with the bench. */
 let child = null;
 let path = null;
@@ -45,13 +49,22 @@ let path = null;
 for (const signal of ["SIGINT", "SIGTERM"]) {
   process.once(signal, async () => {
     if (child !== null) {
-      // The part leads a group of its own, which holds all that it has started.
-      process.kill(-child.pid, "SIGTERM");
+      endGroup(child.pid);
       await once(child, "exit");
     }
     path?.abandon();
+    await rm(folder, { recursive: true });
     process.exit(130);
   });
+}
+
+/** A part leads a process group of its own, which holds all that it has started; what is left of it is ended. */
+function endGroup(leader) {
+  try {
+    process.kill(-leader, "SIGTERM");
+  } catch (error) {
+    if (error.code !== "ESRCH") throw error;
+  }
 }
 
 /** Runs one part to its end and returns its results. */
@@ -60,7 +73,7 @@ async function run(part, { on, ...wanted }) {
   const lengths = { screens: { seconds }, alone: { seconds }, restart: { kills }, stop: { stops } };
   const told = JSON.stringify({ part, ...wanted, ...lengths[wanted.kind] });
   const program = [process.execPath, new URL("part.mjs", import.meta.url).pathname, told];
-  const environment = { ...process.env };
+  const environment = { ...process.env, TMPDIR: folder };
   if (on !== undefined) {
     path = await openPath(on);
     program.unshift("ip", "netns", "exec", path.house);
@@ -83,6 +96,7 @@ async function run(part, { on, ...wanted }) {
       results.push(JSON.parse(line));
     }
     const [code] = await ended;
+    endGroup(child.pid);
     if (code !== 0) throw new Error(`part ${part} ended with code ${code}`);
   } finally {
     child = null;
@@ -106,7 +120,13 @@ for (const part of options.parts) {
     process.exitCode = 3;
     continue;
   }
-  results.push(...(await run(part, wanted)));
+  try {
+    results.push(...(await run(part, wanted)));
+  } catch (error) {
+    console.error(error.message);
+    process.exitCode = 1;
+  }
 }
+await rm(folder, { recursive: true });
 console.log(`\n${table(results)}`);
 if (options.picture !== undefined) await writeFile(options.picture, picture(results));

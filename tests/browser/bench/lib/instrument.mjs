@@ -40,15 +40,20 @@ function inPage({ ratePpm, phaseMs, tapEveryMs }) {
       else setTimeout(run, Math.ceil(timestamp - realNow()));
     });
 
+  // The browser keeps these up to date by itself, so that looking costs next to nothing.
+  const digits = document.getElementsByClassName("digits");
+  const stops = [document.getElementsByClassName("stop"), document.getElementsByClassName("stop-notice")];
+
   // After each callback: what stands then is what this frame shows.
   function look(timestamp, now) {
-    const text = document.querySelector(".digits")?.textContent ?? "";
+    const text = digits[0]?.textContent ?? "";
     if (text !== shown) {
       shown = text;
       changes.push([timestamp, now, text]);
     }
-    const stop = [...document.querySelectorAll(".cover.stop, .stop-notice, div.stop")].some(
-      (cover) => !cover.hidden,
+    // The coach's own button is called stop too.
+    const stop = stops.some((found) =>
+      Array.prototype.some.call(found, (cover) => !cover.hidden && cover.tagName !== "BUTTON"),
     );
     if (stop !== notice) {
       notice = stop;

@@ -18,8 +18,9 @@ export function picture(results) {
   const rows = results.filter(({ distribution }) => distribution in KINDS);
   const height = TOP + rows.length * (HEIGHT + GAP);
   const drawn = rows.map((row, index) => {
+    const above = KINDS[row.distribution].over;
     const over = results.find(
-      ({ part, distribution }) => part === row.part && distribution === KINDS[row.distribution].over,
+      (each) => above !== undefined && each.part === row.part && each.distribution === above,
     );
     return panel(row, over, TOP + index * (HEIGHT + GAP));
   });

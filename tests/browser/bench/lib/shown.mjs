@@ -3,7 +3,8 @@
 //
 // A frame's instant is the timestamp that the browser hands to its callbacks: the product takes it for the instant at
 // which the frame is shown, and so does the oracle. The oracle picks, for each true instant at which a second changes,
-// the frame of the screen whose timestamp is nearest to it. When a callback began is given beside it.
+// the frame of the screen whose timestamp is nearest to it. Where two frames are equally near but for what the reference
+// does not know, either is right. When a callback began is given beside it.
 
 import { between, inMillis, lastUpTo, millis, percent, spread } from "./statistics.mjs";
 import { secondsOf } from "./truth.mjs";
@@ -27,7 +28,7 @@ export function cutOut(screen, from, to) {
 }
 
 /** Of one screen, each true instant with the frame in which it was shown and the one that the oracle picks. */
-export function followed(screen, instants, { offset }) {
+export function followed(screen, instants, { offset, width }) {
   const frame = new Map(Array.from(screen.begin, (begin, index) => [begin, index]));
   const changes = screen.changes.map((change) => ({ ...change, left: secondsOf(change.text) }));
   return instants.map(({ house, left }) => {
@@ -40,6 +41,9 @@ export function followed(screen, instants, { offset }) {
       instant,
       oracle: { index, begin: screen.begin[index], at: screen.at[index] },
       times: shown.length,
+      tied:
+        change !== undefined &&
+        Math.abs(screen.begin[change] - instant) - Math.abs(screen.begin[index] - instant) <= width,
       // Frames after the oracle's, and after the one that is nearest to where the page itself saw the instant.
       off: change === undefined ? null : change - index,
       offOwn: change === undefined ? null : change - own,
@@ -76,8 +80,7 @@ export function shownFigures(all, onlyEven) {
   const whole = counted.filter((screens) => screens.every(({ begin }) => begin !== null));
   const spreads = (time) => inMillis(whole.map((screens) => spread(screens.map(time))));
   const each = all.flat().filter(({ even, begin }) => begin !== null && (even || !onlyEven));
-  const within = (off, frames) =>
-    percent(each.filter((shown) => Math.abs(shown[off]) <= frames).length, each.length);
+  const share = (fits) => percent(each.filter(fits).length, each.length);
   const late = (time) => inMillis(each.map((shown) => shown[time] - shown.instant));
   return {
     seconds_counted: whole.length,
@@ -89,9 +92,10 @@ export function shownFigures(all, onlyEven) {
     lateness_of_oracle_ms: inMillis(each.map(({ oracle, instant }) => oracle.at - instant)),
     lateness_by_timestamp_ms: late("begin"),
     changes: each.length,
-    in_oracles_frame_percent: within("off", 0),
-    within_one_frame_percent: within("off", 1),
-    in_own_frame_percent: within("offOwn", 0),
+    in_oracles_frame_percent: share(({ tied }) => tied),
+    in_oracles_frame_and_no_tie_percent: share(({ off }) => off === 0),
+    within_one_frame_percent: share(({ off }) => Math.abs(off) <= 1),
+    in_own_frame_percent: share(({ offOwn }) => offOwn === 0),
   };
 }
 

@@ -69,6 +69,25 @@ test("a change one frame late is seen, and whether the page's own time was to bl
   assert.deepEqual([second.off, second.offOwn], [1, 0]);
 });
 
+test("frames that are equally near but for what the reference does not know are both right", () => {
+  const between = 100.5 * FRAME;
+  const shown = (frame, width) => {
+    const due = [{ left: 7, house: AHEAD + between + 40, segment: 0 }];
+    return followed(screen({ changes: [[frame, "0:07"]] }), due, { offset: AHEAD, width })[0];
+  };
+  assert.deepEqual(
+    [shown(101, 100), shown(100, 100)].map(({ off, tied }) => [off, tied]),
+    [
+      [0, true],
+      [-1, true],
+    ],
+  );
+  assert.deepEqual(
+    [shown(100, 60)].map(({ off, tied }) => [off, tied]),
+    [[-1, false]],
+  );
+});
+
 test("the spread is over all screens, and only where each has shown the second once", () => {
   const other = [
     [60, "0:03"],
