@@ -12,6 +12,8 @@ use core::task::{Context, Poll, ready};
 use core::time::Duration;
 
 use floorbell_core::ids::DeviceId;
+use floorbell_core::sync::Reading;
+use floorbell_core::time::Span;
 use floorbell_core::wire::{SUBPROTOCOL, ToDevice};
 use futures_util::{Sink, Stream};
 use tokio::net::TcpStream;
@@ -37,6 +39,11 @@ const STEADY: Duration = Duration::from_secs(5);
 /// And up to so much more, so that sixty devices do not ask in step. Rule 2.1 would allow 5 s; but
 /// from 10 s on a device counts as silent, so a slow network is left the last two.
 const STEADY_JITTER: Duration = Duration::from_secs(3);
+/// Over this bound four exchanges are made where otherwise one is: it halves the error on a path of
+/// much jitter.
+const LOOSE_FROM: Span = Span::from_millis(5);
+/// How many are made then.
+const LOOSE_TIMES: u32 = 4;
 /// A connection on which nothing was heard for so long is dead: three exchanges unanswered.
 const SILENT_MAX: Duration = Duration::from_secs(25);
 /// How long a connection may take to stand.
@@ -253,14 +260,16 @@ impl Follower {
         if heard.elapsed() > SILENT_MAX {
             return Some(format!("nothing heard for {} s", SILENT_MAX.as_secs()));
         }
-        *burst_left = burst_left.saturating_sub(1);
-        let gap = if *burst_left > 0 {
-            BURST_GAP
-        } else {
-            STEADY + STEADY_JITTER.mul_f64(self.chance.share())
-        };
-        let burst = *burst_left > 0;
         let now = clock::now();
+        if *burst_left == 0 {
+            let loose = |reading: Reading| reading.bound > LOOSE_FROM;
+            let is_loose = self.device.sync().estimate(now).is_some_and(loose);
+            *burst_left = if is_loose { LOOSE_TIMES } else { 1 };
+        }
+        *burst_left -= 1;
+        let burst = *burst_left > 0;
+        let gap =
+            if burst { BURST_GAP } else { STEADY + STEADY_JITTER.mul_f64(self.chance.share()) };
         self.device.exchange(now);
         if !burst {
             self.device.report(now);

@@ -1,4 +1,4 @@
-// What a page touches while nothing happens but time: the text of its digits, and nothing else.
+// What a page touches while nothing happens but time: the text of its digits, and with them the line that fills.
 
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
@@ -40,19 +40,23 @@ after(async () => {
   await house?.close();
 });
 
-/** What a page changes until its digits have changed four times, but for the digits' text. */
+/** What a page changes until its digits have changed four times, but for the digits' text and the line. */
 const touched = (page) =>
   page.evaluate(
     () =>
       new Promise((done) => {
         const digits = document.querySelector(".digits");
+        const line = document.querySelector(".line-fill, #run");
         const other = [];
         let changes = 0;
+        let steps = 0;
         const observer = new MutationObserver((records) => {
           for (const { type, target, attributeName } of records) {
             if (type === "characterData" && digits.contains(target)) changes += 1;
+            else if (target === line && attributeName === "style") steps += 1;
             else other.push(`${type} ${attributeName ?? ""} ${target.className ?? target.data}`);
           }
+          if (steps > changes) other.push(`${steps} steps of the line in ${changes} changes`);
           if (changes < 4) return;
           observer.disconnect();
           done(other);
@@ -61,7 +65,7 @@ const touched = (page) =>
       }),
   );
 
-test("a frame writes the digits and nothing else, on all three pages", async () => {
+test("a frame writes the digits and their line, and nothing else, on all three pages", async () => {
   assert.deepEqual(await touched(wall), []);
   assert.deepEqual(await touched(phone), []);
   // Until the call that was made can no longer be taken back, the coach page still has that to say.

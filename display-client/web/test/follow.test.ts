@@ -50,6 +50,23 @@ it("says who it is, then makes a burst of eight exchanges, then one every five t
   expect(sent("sync").length).toBe(9);
 });
 
+it("makes four exchanges at a time while its bound is loose", () => {
+  followed();
+  answer();
+  vi.advanceTimersByTime(1_000);
+  vi.advanceTimersByTime(8_200);
+  expect(sent("sync").length).toBe(8 + 1);
+  // Half of 12 ms is a loose bound; it stands until an exchange proves more.
+  const { follower } = followed();
+  const asked = sent("sync").at(-1) as Extract<FromDevice, { type: "sync" }>;
+  vi.advanceTimersByTime(12);
+  FakeSocket.last.says({ type: "sync", t0: asked.t0, t1: asked.t0 + AHEAD, t2: asked.t0 + AHEAD });
+  expect(follower.stamp()?.bound).toBeGreaterThan(5_000);
+  vi.advanceTimersByTime(1_000);
+  vi.advanceTimersByTime(8_200);
+  expect(sent("sync").length).toBe(8 + 4);
+});
+
 it("has house time from the first answer on, and stamps taps with it", () => {
   const { follower } = followed();
   expect(follower.stamp()).toBeNull();

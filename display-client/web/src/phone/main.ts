@@ -94,7 +94,10 @@ function frame(aim: number): void {
     const same = state.clock === clockShown && state.segments === segmentsShown;
     if (!same || phone.face.isStale(at) || at >= lookAgain) clockCame(phone, state, at);
     else phone.frame(at);
-    if (phone.face.frame(at)) fitDigits(phone);
+    if (phone.face.frame(at)) {
+      fitDigits(phone);
+      line.frame(at);
+    }
   }
   phone?.forgetNotice(deviceNow());
   if (dirty) {
@@ -141,7 +144,7 @@ function draw(at: number | null): void {
   if (phone !== null && now !== null && at !== null) {
     fitDigits(phone);
     const run = document.getElementById("run");
-    if (line.isStale(run, at)) line.fill(run, isStanding(now) ? now : null, at);
+    if (line.isStale(run)) line.fill(run, isStanding(now) ? now : null, at);
   }
   beatShown = null;
   soundAsSet();

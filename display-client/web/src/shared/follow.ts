@@ -2,7 +2,8 @@
  * Follows one class: holds the socket, keeps house time, merges what the server says, and tells the page. All three
  * pages stand on this; they add their own messages with `send` and hear everything through `onMessage`.
  *
- * Time is kept by a burst of eight exchanges on connecting and on waking, then one every 5 to 8 seconds (rule 2.1).
+ * Time is kept by a burst of eight exchanges on connecting and on waking, then one every 5 to 8 seconds (rule 2.1), or
+ * four of them while the bound is loose, as on a path of much jitter.
  * Waking is: the page is shown again, the network has changed, or the device slept. A page that is shown again, or
  * whose device slept, does not trust what it holds:
  *
@@ -50,6 +51,9 @@ const BURST_GAP_MS = 60;
  */
 const STEADY_MS = 5_000;
 const STEADY_JITTER_MS = 3_000;
+/** Over this, in microseconds, four exchanges are made where otherwise one is: it halves the error on a path of much jitter. */
+const LOOSE_FROM_US = 5_000;
+const LOOSE_TIMES = 4;
 /** Three exchanges unanswered: the connection is dead, whatever the browser thinks. */
 const SILENT_MAX_US = 25_000_000;
 /** After waking it is found out sooner: many round trips of a poor network. */
@@ -250,10 +254,15 @@ export class Follower {
     this.resynchronise();
   }
 
-  private burst(): void {
-    this.burstLeft = BURST;
+  private burst(times = BURST): void {
+    this.burstLeft = times;
     this.cancelExchange();
     this.exchange();
+  }
+
+  private steady(): void {
+    const bound = this.sync.bound(deviceNow());
+    this.burst(bound !== null && bound > LOOSE_FROM_US ? LOOSE_TIMES : 1);
   }
 
   private exchange(): void {
@@ -262,8 +271,10 @@ export class Follower {
     this.send({ type: "sync", t0: Math.round(deviceNow()) });
     this.burstLeft -= 1;
     if (this.burstLeft <= 0) this.report();
-    const gap = this.burstLeft > 0 ? BURST_GAP_MS : STEADY_MS + STEADY_JITTER_MS * Math.random();
-    this.cancelExchange = after(gap, () => this.exchange());
+    this.cancelExchange =
+      this.burstLeft > 0
+        ? after(BURST_GAP_MS, () => this.exchange())
+        : after(STEADY_MS + STEADY_JITTER_MS * Math.random(), () => this.steady());
   }
 
   /** Tells the coach how this device is doing: after exchanges, and when taps begin or cease to wait. */

@@ -1,37 +1,36 @@
 /**
- * The line that fills towards the bell. The compositor moves it by itself, so that no frame lays it out; it is begun
- * anew when the clock has changed, when the page has made another element of it, and when time has stepped.
+ * The line that fills towards the bell, a step with each change of the digits. (Moved smoothly it would keep the
+ * machine drawing all through the class, for what nobody sees on a line of minutes.) A step is a transform, which
+ * lays nothing out.
  */
-import { fraction, SECOND, type Standing } from "./clock";
-import { deviceNow } from "./device";
-
-/** A line that is off by more than this is filled anew, as after a sleep. */
-const STEP_SEEN_US = SECOND / 4;
+import { fraction, type Standing } from "./clock";
 
 export class Line {
   private element: HTMLElement | null = null;
-  private filling: Animation | undefined;
-  /** House time less the device's, as the line was filled by it. */
-  private filledBy = 0;
+  /** What had run of the segment at house time `since`, and how much runs in a microsecond. */
+  private run = 0;
+  private since = 0;
+  private pace = 0;
 
-  /** Whether `element` does not show what was last filled, or no longer rightly so at house time `at`. */
-  isStale(element: HTMLElement | null, at: number): boolean {
-    return element !== this.element || Math.abs(at - deviceNow() - this.filledBy) > STEP_SEEN_US;
+  /** Whether `element` does not show what was last filled, as when the page has made another of it. */
+  isStale(element: HTMLElement | null): boolean {
+    return element !== this.element;
   }
 
   /** Fills `element` by what has run of the segment at house time `at`; empties it outside a segment. */
   fill(element: HTMLElement | null, standing: Standing | null, at: number): void {
-    this.filling?.cancel();
     this.element = element;
-    this.filledBy = at - deviceNow();
-    if (element === null) return;
-    const from = standing === null ? 0 : fraction(standing);
-    element.style.transform = `scaleX(${from})`;
-    if (standing === null || standing.bell === null || standing.phase !== "running" || standing.resumeIn > 0)
-      return;
-    this.filling = element.animate([{ transform: `scaleX(${from})` }, { transform: "scaleX(1)" }], {
-      duration: Math.max(0, (standing.bell - at) / 1000),
-      fill: "forwards",
-    });
+    this.since = at;
+    this.run = standing === null ? 0 : fraction(standing);
+    const runs = standing?.phase === "running" && standing.resumeIn === 0;
+    this.pace = runs && standing.length !== null && standing.length > 0 ? 1 / standing.length : 0;
+    this.frame(at);
+  }
+
+  /** One step, at house time `at`. */
+  frame(at: number): void {
+    if (this.element === null) return;
+    const run = Math.min(1, this.run + Math.max(0, at - this.since) * this.pace);
+    this.element.style.transform = `scaleX(${run})`;
   }
 }

@@ -38,7 +38,7 @@ export class ClockView {
   /** Takes up what the clock shows from house time `at` on; a busy board says the same clock many times. */
   show(standing: Standing, clock: Clock, segments: readonly Segment[], at: number): void {
     const same = clock === this.shown.clock && segments === this.shown.segments;
-    if (same && !this.isStale(at) && !this.filling.isStale(this.run, at)) return;
+    if (same && !this.isStale(at)) return;
     this.shown = { clock, segments };
     this.face.show(standing, at);
     const until = Math.min(this.face.until, at + 3600 * SECOND);
@@ -63,6 +63,7 @@ export class ClockView {
 
   /** What hangs on the digits, once they have changed. */
   private second(at: number): void {
+    this.filling.frame(at);
     const characters = `${this.face.text.data.length}`;
     if (this.root.dataset.characters !== characters) this.root.dataset.characters = characters;
     const cue = this.words.find(({ at: from }) => at >= from - SECOND / 10 && at < from + WORDS_US);
