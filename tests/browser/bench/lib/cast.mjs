@@ -18,6 +18,8 @@ const LOOKS = 40;
 /** A frame of 60 Hz. */
 const FRAME_MS = 1000 / 60;
 const PHASES_SEED = 3;
+/** Draws for each screen, taken by turns: more than any run has. */
+const DRAWS = 60;
 
 /**
  * Opens a house, a class of `sheet`, a coach, a wall and so many phones; their rate errors lie evenly to both sides. With
@@ -39,9 +41,9 @@ export async function openCast(sheet, { phones, phases = "apart", tapping = true
     };
     const open = async (name, kind, address) => {
       const ratePpm = RATE_PPM * ((2 * cast.screens.length) / (phones + 1) - 1);
-      const phaseMs = phases === "apart" ? FRAME_MS * random() : 0;
+      const phasesMs = Array.from({ length: DRAWS }, () => (phases === "apart" ? FRAME_MS * random() : 0));
       const tapEveryMs = kind === "phone" && tapping ? TAP_EVERY_MS + 1000 * cast.screens.length : 0;
-      const page = await browser.device(kind, address, script({ ratePpm, phaseMs, tapEveryMs }));
+      const page = await browser.device(kind, address, script({ ratePpm, phasesMs, tapEveryMs }));
       cast.screens.push({ name, page, ratePpm });
       return page;
     };

@@ -10,10 +10,12 @@ export const script = (told) => `(${inPage})(${JSON.stringify(told)})`;
  * page itself is given a clock that runs wrong by `ratePpm`, as the crystals of ten devices do: here all would share the
  * machine's own.
  *
- * All pages of a headless browser have their frames at the same instants, unlike ten devices. With `phaseMs` the page's
- * frames come so much later, timestamp and callback, as from a screen of another phase.
+ * All pages of a headless browser have their frames at the same instants, unlike ten devices. With `phasesMs` the page's
+ * frames come so much later, timestamp and callback, as from a screen of another phase: each for 20 s by turns, for one
+ * draw for all of a run would make its figures a matter of luck.
  */
-function inPage({ ratePpm, phaseMs, tapEveryMs }) {
+function inPage({ ratePpm, phasesMs, tapEveryMs }) {
+  const PHASE_STANDS_MS = 20_000;
   /** An hour at 60 Hz. */
   const FRAMES_MAX = 216_000;
   const PER_FRAME = 6;
@@ -30,6 +32,7 @@ function inPage({ ratePpm, phaseMs, tapEveryMs }) {
 
   globalThis.requestAnimationFrame = (callback) =>
     realFrame((begin) => {
+      const phaseMs = phasesMs[Math.floor(begin / PHASE_STANDS_MS) % phasesMs.length];
       const timestamp = begin + phaseMs;
       const run = () => {
         const now = realNow();
