@@ -45,11 +45,15 @@ function deviceItem(line: DeviceLine, name: string, at: number): TemplateResult 
       <p><b>${name}</b> <span class="tag ${wrong.length > 0 ? "warn" : "good"}">${wrong.length > 0 ? wrong.join(", ") : "connected"}</span></p>
       <p class="quiet small">
         heard ${agoWords(at - line.heard)} · clock within ${milliseconds(line.bound)} · round trip
-        ${milliseconds(line.round_trip)} · ${line.waiting === 0 ? "no" : line.waiting} ${line.waiting === 1 ? "tap waits" : "taps wait"}
+        ${milliseconds(line.round_trip)} · ${line.waiting === 0 ? "no" : line.waiting} ${line.waiting === 1 ? "tap waits" : "taps wait"}${refusedWords(line.refused)}
       </p>
     </li>
   `;
 }
+
+/** A device whose clock runs backwards, say: its exchanges move nothing, and are counted. */
+const refusedWords = (refused: number): string =>
+  refused === 0 ? "" : ` · ${refused} ${refused === 1 ? "exchange" : "exchanges"} of time refused`;
 
 const milliseconds = (span: number | null): string => (span === null ? "–" : `${Math.ceil(span / 1000)} ms`);
 
