@@ -31,7 +31,7 @@ test-python: binary need-test $(VENV)/ready
 	$(VENV)/bin/python -m pytest -q tests/python
 
 test-browser: binary need-test tests/browser/node_modules
-	cd tests/browser && node --test
+	cd tests/browser && node --test --test-concurrency=1
 
 bench: need-build
 	$(CARGO) build --release --package floorbell --package floorbell-tests
