@@ -106,7 +106,7 @@ impl House {
         Ok(waiting.number)
     }
 
-    /// Who a token is that the store does not know: a wall that waits.
+    /// Who a token is if it is that of a wall that waits.
     pub fn waiting_wall(&self, token: &TokenHash) -> Option<Identity> {
         let waiting = self.inner.waiting.by_token(token)?;
         Some(Identity::Wall { wall: waiting.wall, accepted: false })
@@ -143,11 +143,12 @@ impl House {
             Record::Grant(Grant { token, holder, created: now, last_seen: now }),
         ];
         self.inner.store.write(records).await.map_err(No::disk)?;
-        self.inner.waiting.remove(wall);
-        self.devices().set_role(wall, Role::Wall { accepted: true, number });
+        // It is known before it ceases to wait: at no instant is it neither.
         self.inner.lobby.send_modify(|lobby| {
             lobby.walls.insert(wall, number);
         });
+        self.inner.waiting.remove(wall);
+        self.devices().set_role(wall, Role::Wall { accepted: true, number });
         Ok(())
     }
 

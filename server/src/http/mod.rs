@@ -76,8 +76,12 @@ impl App {
     /// Whom a token lets in, if it still does.
     fn identity(&self, token: &Token) -> Result<Option<Identity>, StoreError> {
         let hash = token.hash();
+        // First: a wall that is let in just now waits until the store knows it, so none is overlooked.
+        if let Some(waiting) = self.house.waiting_wall(&hash) {
+            return Ok(Some(waiting));
+        }
         let Some(grant) = self.store.grant(hash)? else {
-            return Ok(self.house.waiting_wall(&hash));
+            return Ok(None);
         };
         let now = self.clock.wall();
         let unused = Span::from_micros(now.as_micros() - grant.last_seen.as_micros());

@@ -133,11 +133,12 @@ impl<'a> Writer<'a> {
 
     /// Welcomes the device if that has changed, and follows what it is to follow.
     async fn come_in_line(&mut self) -> Result<(), End> {
-        let role = self.house.role(&self.identity).ok_or(Some(read::NOT_LET_IN))?;
         let (settings, class) = {
             let lobby = self.lobby.borrow_and_update();
             (lobby.settings.clone(), lobby.class_of(&self.identity).cloned())
         };
+        // After the lobby: what changes in between is told by the lobby once more.
+        let role = self.house.role(&self.identity).ok_or(Some(read::NOT_LET_IN))?;
         let welcome = ToDevice::Welcome {
             role,
             generation: self.house.generation(),
@@ -145,6 +146,10 @@ impl<'a> Writer<'a> {
             emergency: settings.emergency,
         };
         if self.welcome.as_ref() != Some(&welcome) {
+            // A wall may have been let in while it connected, when it had no seat yet.
+            if let Identity::Wall { wall, .. } = self.identity {
+                self.house.devices().set_role(wall, role);
+            }
             self.send_text(encode(&welcome)).await?;
             self.welcome = Some(welcome);
         }
