@@ -164,7 +164,12 @@ fn asked(uri: &Uri) -> Result<Role, Problem> {
 }
 
 /// The tokens that a request shows: one from a program, up to one for each role from a browser.
-fn tokens(headers: &HeaderMap, sender: Sender, only_reads: bool, secure: bool) -> Vec<Token> {
+pub(super) fn tokens(
+    headers: &HeaderMap,
+    sender: Sender,
+    only_reads: bool,
+    secure: bool,
+) -> Vec<Token> {
     if sender == Sender::Program
         && let Some(line) = headers.get(header::AUTHORIZATION)
     {

@@ -4,16 +4,19 @@ use std::net::IpAddr;
 use std::sync::Arc;
 
 use axum::extract::State;
+use axum::http::HeaderMap;
 use axum::response::{IntoResponse, Response};
 use axum::{Extension, Json};
 use floorbell_core::class::command::Choice;
 use floorbell_core::ids::{AthleteId, ClassId};
 use floorbell_core::name::Name;
 use floorbell_core::session::Block;
+use floorbell_core::wire;
 use serde::{Deserialize, Serialize};
 
 use super::accept::Peer;
 use super::body::Sent;
+use super::gate::tokens;
 use super::problem::Problem;
 use super::sign_in::cookie;
 use super::{App, forgive};
@@ -140,12 +143,20 @@ struct Wall {
     token: Option<String>,
 }
 
-/// Has a wall wait until the coach lets it in.
+/// Has a wall wait until the coach lets it in. One that waits already, or was let in, keeps its
+/// number: a wall asks again whenever it cannot tell whether it is known.
 pub(super) async fn wall(
     State(app): State<Arc<App>>,
     Extension(Peer(peer)): Extension<Peer>,
     Extension(sender): Extension<Sender>,
+    headers: HeaderMap,
 ) -> Result<Response, Problem> {
+    for token in tokens(&headers, sender, false, app.secure) {
+        let role = app.identity(&token)?.and_then(|identity| app.house.role(&identity));
+        if let Some(wire::Role::Wall { number, .. }) = role {
+            return Ok(Json(Wall { number, token: None }).into_response());
+        }
+    }
     app.charge(&app.guesses.wall, peer)?;
     let token = Token::random();
     let number = app.house.pair_wall(token.hash())?;

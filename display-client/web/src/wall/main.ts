@@ -11,7 +11,7 @@ import "./covers.css";
 import "./plan.css";
 import "./sheet.css";
 import "./wall.css";
-import { get, post } from "../shared/api";
+import { post } from "../shared/api";
 import { keepAwake } from "../shared/awake";
 import { Follower } from "../shared/follow";
 import { everyFrame } from "../shared/frames";
@@ -71,17 +71,18 @@ function begin(): void {
   });
 }
 
-/** A house that does not know this wall turns its connection away: ask to be let in, then it is known. */
+/**
+ * A house turns away the connection of a wall that it does not know. The wall cannot tell that from other troubles, so
+ * it asks to be let in; one that is known keeps its number.
+ */
 async function knock(): Promise<void> {
-  // The socket tries again meanwhile: a second knock would get another number than the one that is shown.
+  // The socket tries again meanwhile: without the first answer, a second knock would get another number.
   if (knocking) return;
   knocking = true;
-  const asked = await get("/api/follow?as=wall");
-  if (!asked.ok && [401, 403].includes(asked.status)) {
-    const paired = await post("/api/walls");
-    problem = paired.ok ? null : paired.problem;
-    drawn = false;
-  }
+  const asked = await post("/api/walls");
+  // Without any answer it is the house that is not found.
+  problem = asked.ok || asked.status === 0 ? null : asked.problem;
+  drawn = false;
   knocking = false;
 }
 

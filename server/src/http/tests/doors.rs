@@ -209,6 +209,35 @@ async fn a_wall_waits_and_sees_nothing_until_it_is_let_in() {
     open.stop().await;
 }
 
+/// A wall whose first tries to connect fail cannot tell whether it is known, and asks again.
+#[tokio::test]
+async fn a_wall_that_asks_again_keeps_its_number() {
+    let open = Open::set_up().await;
+    let ask = |token: Option<&str>| {
+        let page = open.page("POST", "/api/walls").json("{}");
+        match token {
+            Some(token) => page.header("cookie", &format!("floorbell-wall={token}")).send(),
+            None => page.send(),
+        }
+    };
+    let asked = ask(None).await;
+    let (token, _) = asked.cookie("floorbell-wall").unwrap();
+    let number = asked.value()["number"].as_u64().unwrap();
+    for let_in in [false, true] {
+        if let_in {
+            open.app.house.settle_wall(number.try_into().unwrap(), true).await;
+        }
+        let again = ask(Some(token)).await;
+        assert_eq!(again.value()["number"], number);
+        assert_eq!(again.cookie("floorbell-wall"), None);
+    }
+    assert_ne!(ask(None).await.value()["number"], number, "that of another wall");
+    open.app.house.settle_wall(number.try_into().unwrap(), false).await;
+    let anew = ask(Some(token)).await;
+    assert_ne!(anew.cookie("floorbell-wall").unwrap().0, token, "it was turned away");
+    open.stop().await;
+}
+
 #[tokio::test]
 async fn a_token_that_nobody_used_for_long_is_worth_nothing() {
     let open = Open::set_up().await;
