@@ -7,21 +7,24 @@
 //! the class.
 //!
 //! Taps wait here until the server says that they are on disk, and requests until they are answered.
-//! On each new connection all that wait are sent again with the ids that they have; the server
-//! counts a tap and carries out a request once, however often they come.
+//! On each new connection all that wait are sent again with the ids that they have, taps once the
+//! server has said which class it is; the server counts a tap and carries out a request once, however
+//! often they come. Taps may outlive the device in an [`outbox`] that is kept on its disk.
 
 mod merge;
+pub mod outbox;
 mod remembered;
+mod taps;
 
 use std::collections::{BTreeMap, VecDeque};
 
 use floorbell_core::class::clock::{Clock, Phase, Plan};
-use floorbell_core::class::command::{Call, Counts, Seen, Tap};
+use floorbell_core::class::command::{Call, Seen};
 use floorbell_core::ids::{
-    AthleteId, DeviceId, Generation, RequestId, Revision, SegmentIndex, TapId,
+    AthleteId, ClassId, DeviceId, Generation, RequestId, Revision, SegmentIndex, TapId,
 };
 use floorbell_core::score::Standing;
-use floorbell_core::sync::{Exchange, Reading, Sync, Taken};
+use floorbell_core::sync::{Exchange, Sync, Taken};
 use floorbell_core::time::{DeviceTime, Span};
 use floorbell_core::wire::{
     Ask, CoachView, Frame, FromDevice, Outcome, OwnView, Role, Row, State, ToDevice,
@@ -29,10 +32,9 @@ use floorbell_core::wire::{
 
 use crate::showing::through_bells;
 use merge::merge;
+use outbox::Outbox;
 use remembered::Remembered;
 
-/// Taps that may wait on a device: over ten times the rounds of the longest class.
-const TAPS_WAITING_MAX: usize = 2_000;
 /// Requests that may wait for their answer: more than a coach makes while a connection is away.
 const REQUESTS_WAITING_MAX: usize = 100;
 
@@ -74,14 +76,6 @@ pub struct Welcome {
     pub emergency: String,
 }
 
-/// A tap on its way.
-#[derive(Debug)]
-struct Waiting {
-    tap: Tap,
-    /// Whether it is to be sent again, since the connection is another one or the server had no room.
-    send_again: bool,
-}
-
 /// One device.
 #[derive(Debug)]
 pub struct Device {
@@ -97,8 +91,10 @@ pub struct Device {
     own: Option<OwnView>,
     no_class: Option<String>,
     connected: bool,
+    /// The class whose waiting taps were offered on this connection.
+    offered: Option<ClassId>,
     outgoing: VecDeque<FromDevice>,
-    taps: BTreeMap<TapId, Waiting>,
+    outbox: Outbox,
     /// The stop notice that was confirmed on this connection.
     stop_seen: Option<Revision>,
     fates: Remembered<TapId, TapFate>,
@@ -109,6 +105,11 @@ pub struct Device {
 impl Device {
     /// A device that has heard nothing yet. `step` is the smallest step of its clock.
     pub fn new(id: DeviceId, step: Span) -> Self {
+        Self::restored(id, step, Outbox::default())
+    }
+
+    /// The same with the taps that it had when it went down.
+    pub fn restored(id: DeviceId, step: Span, outbox: Outbox) -> Self {
         Self {
             id,
             sync: Sync::new(step),
@@ -120,8 +121,9 @@ impl Device {
             own: None,
             no_class: None,
             connected: false,
+            offered: None,
             outgoing: VecDeque::new(),
-            taps: BTreeMap::new(),
+            outbox,
             stop_seen: None,
             fates: Remembered::new(),
             requests: BTreeMap::new(),
@@ -131,20 +133,16 @@ impl Device {
 
     /// A new connection stands: says hello, and sends again whatever waits.
     pub fn connected(&mut self) {
-        self.connected = true;
+        (self.connected, self.offered) = (true, None);
         self.outgoing.clear();
         self.outgoing.push_back(FromDevice::Hello { device: self.id });
         self.stop_seen = None;
-        for waiting in self.taps.values_mut() {
-            waiting.send_again = true;
-        }
-        self.send_taps_again();
         self.outgoing.extend(self.requests.values().cloned());
     }
 
     /// The connection is gone. What was not sent is sent on the next one.
     pub fn lost(&mut self) {
-        self.connected = false;
+        (self.connected, self.offered) = (false, None);
         self.outgoing.clear();
     }
 
@@ -168,6 +166,7 @@ impl Device {
                     house: house.clone(),
                     emergency: emergency.clone(),
                 });
+                self.outbox.offer_again(*generation);
             }
             &ToDevice::Sync { t0, t1, t2 } => {
                 if self.sync.take(Exchange { t0, t1, t2, t3: now }) == Taken::Refused {
@@ -180,6 +179,7 @@ impl Device {
                 self.confirm_stop(&state.now.clock);
                 self.plan = Plan::new(state.now.segments.clone());
                 self.state = Some(*state.clone());
+                self.offer_taps(state.class);
             }
             ToDevice::Frame(frame) => self.frame(frame),
             ToDevice::Coach(view) => self.coach = Some(*view.clone()),
@@ -194,14 +194,10 @@ impl Device {
                     self.outcomes.keep(*to, outcome.clone());
                 }
             }
-            ToDevice::Kept { tap, standing } => self.fate(*tap, TapFate::Kept(standing.clone())),
-            ToDevice::NotKept { tap, again: true, .. } => {
-                if let Some(waiting) = self.taps.get_mut(tap) {
-                    waiting.send_again = true;
-                }
-            }
+            ToDevice::Kept { tap, standing } => self.kept(*tap, standing, now),
+            ToDevice::NotKept { tap, again: true, .. } => self.outbox.not_now(*tap),
             ToDevice::NotKept { tap, code, text, again: false } => {
-                self.fate(*tap, TapFate::Refused { code: code.clone(), text: text.clone() });
+                self.refused(*tap, TapFate::Refused { code: code.clone(), text: text.clone() });
             }
             ToDevice::Stop { clock, .. } => {
                 self.confirm_stop(clock);
@@ -222,46 +218,16 @@ impl Device {
     /// Starts an exchange, and sends the taps again that the server had no room for.
     pub fn exchange(&mut self, now: DeviceTime) {
         self.say(FromDevice::Sync { t0: now });
-        self.send_taps_again();
+        self.offer_taps_again();
     }
 
     /// Tells the server how the device is doing, once it knows the time.
     pub fn report(&mut self, now: DeviceTime) {
         if let (Some(shown), Some(round_trip)) = (self.sync.shown(now), self.sync.round_trip()) {
-            let waiting = u32::try_from(self.taps.len()).unwrap_or(u32::MAX);
+            let waiting = u32::try_from(self.outbox.waiting()).unwrap_or(u32::MAX);
             let (bound, refused) = (shown.bound, self.sync.refused());
             self.say(FromDevice::Report { bound, round_trip, waiting, refused });
         }
-    }
-
-    /// Counts for the device's own athlete in the work that is under way.
-    pub fn tap(&mut self, id: TapId, counts: Counts, now: DeviceTime) -> Result<(), NotTaken> {
-        let segment = self.work(now).ok_or(NotTaken::NoWork)?;
-        self.tap_in(segment, id, counts, now)
-    }
-
-    /// Counts in a segment, whether or not the clock is in it.
-    pub fn tap_in(
-        &mut self,
-        segment: SegmentIndex,
-        id: TapId,
-        counts: Counts,
-        now: DeviceTime,
-    ) -> Result<(), NotTaken> {
-        let athlete = self.athlete().ok_or(NotTaken::NotReady)?;
-        let heard = self.clock().ok_or(NotTaken::NotReady)?.revision;
-        let Reading { time, bound } = self.sync.estimate(now).ok_or(NotTaken::NotReady)?;
-        self.send_tap(Tap { id, athlete, segment, counts, made_at: time, bound, heard })
-    }
-
-    /// Sends a tap as it is, and keeps it until the server has it.
-    pub fn send_tap(&mut self, tap: Tap) -> Result<(), NotTaken> {
-        if self.taps.len() >= TAPS_WAITING_MAX {
-            return Err(NotTaken::Full);
-        }
-        self.taps.insert(tap.id, Waiting { tap: tap.clone(), send_again: false });
-        self.say(FromDevice::Tap { tap });
-        Ok(())
     }
 
     /// Makes a call, on what the device shows now.
@@ -350,16 +316,6 @@ impl Device {
         &self.sync
     }
 
-    /// Taps that wait until they are on disk.
-    pub fn taps_waiting(&self) -> usize {
-        self.taps.len()
-    }
-
-    /// What became of a tap; none while it waits.
-    pub fn tap_fate(&self, tap: TapId) -> Option<&TapFate> {
-        self.fates.get(&tap)
-    }
-
     /// What became of a request; none while it waits.
     pub fn outcome(&self, request: RequestId) -> Option<&Outcome> {
         self.outcomes.get(&request)
@@ -396,25 +352,6 @@ impl Device {
     fn say(&mut self, message: FromDevice) {
         if self.connected {
             self.outgoing.push_back(message);
-        }
-    }
-
-    fn fate(&mut self, tap: TapId, fate: TapFate) {
-        if self.taps.remove(&tap).is_some() {
-            self.fates.keep(tap, fate);
-        }
-    }
-
-    /// Sends what was not taken, in the order in which it was made.
-    fn send_taps_again(&mut self) {
-        let mut taps: Vec<Tap> = Vec::new();
-        for waiting in self.taps.values_mut().filter(|waiting| waiting.send_again) {
-            waiting.send_again = false;
-            taps.push(waiting.tap.clone());
-        }
-        taps.sort_by_key(|tap| (tap.made_at, tap.id));
-        for tap in taps {
-            self.say(FromDevice::Tap { tap });
         }
     }
 
