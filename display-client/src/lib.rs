@@ -21,5 +21,5 @@ pub mod terminal;
 mod testing;
 pub mod words;
 
-pub use chance::id as random_id;
+pub use chance::{Chance, id as random_id};
 pub use clock::now;
