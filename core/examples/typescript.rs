@@ -3,7 +3,7 @@
 use std::any::TypeId;
 use std::collections::{BTreeMap, BTreeSet};
 
-use floorbell_core::class::command::{Call, Trim};
+use floorbell_core::class::command::{Call, Settlement, Trim};
 use floorbell_core::score::Standing;
 use floorbell_core::sheet::Problem;
 use floorbell_core::wire::{Ask, FromDevice, Outcome, Role, ToDevice};
@@ -38,6 +38,7 @@ fn main() {
     types.visit::<Call>();
     types.visit::<Outcome>();
     types.visit::<Role>();
+    types.visit::<Settlement>();
     types.visit::<Standing>();
     types.visit::<Trim>();
     // What the house answers about a sheet over HTTP.

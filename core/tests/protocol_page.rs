@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 
 use floorbell_core::class::clock::Phase;
-use floorbell_core::class::command::Call;
+use floorbell_core::class::command::{Call, Counts};
 use floorbell_core::class::refusal::Refusal;
 use floorbell_core::score::Tally;
 use floorbell_core::session::{BlockKind, Format};
@@ -50,6 +50,7 @@ fn round_trip_as(kind: &str, value: &Value) -> Value {
         "house" => round_trip::<ToDevice>(value),
         "phase" => each(round_trip::<Phase>),
         "tally" => each(round_trip::<Tally>),
+        "counts" => each(round_trip::<Counts>),
         "calls" => each(round_trip::<Call>),
         "block-kind" => each(round_trip::<BlockKind>),
         "format" => each(round_trip::<Format>),
@@ -144,6 +145,10 @@ fn every_variant_has_an_example() {
         ("house", "Standing", "standing"),
         ("phase", "Phase", "phase"),
         ("tally", "Tally", "kind"),
+        ("counts", "Counts", "kind"),
+        ("device", "Settlement", "settle"),
+        ("house", "Marked", "on"),
+        ("house", "Odd", "odd"),
         ("block-kind", "BlockKind", "kind"),
         ("format", "Format", "format"),
     ] {

@@ -74,10 +74,14 @@ pub(crate) fn row(name: &str, block: u32, place: Option<u32>, tally: Option<Tall
             block: BlockIndex(block),
             tally,
             place,
+            windows: Vec::new(),
+            pace: None,
             last_at: None,
             marked: false,
         }],
         overall: place,
+        total_reps: None,
+        team: None,
     }
 }
 

@@ -2,7 +2,7 @@
 //! asks for, what a block is, what was counted.
 
 use floorbell_core::ids::BlockIndex;
-use floorbell_core::score::Tally;
+use floorbell_core::score::{Scoring, Tally};
 use floorbell_core::session::layout::{Segment, SegmentKind};
 use floorbell_core::session::{
     Amount, Block, BlockKind, Format, Movement, MovementOption, Piece, Sharing, Sides, Unit,
@@ -105,7 +105,7 @@ fn movement_words(movement: &Movement, option: Option<&MovementOption>) -> Movem
 }
 
 /// A tally in two parts: `5` and `+ 12`, `62.5` and `kg`.
-pub(crate) fn tally_words(tally: Option<Tally>, format: Option<&Format>) -> (String, String) {
+pub(crate) fn tally_words(tally: Option<Tally>, scoring: Option<Scoring>) -> (String, String) {
     let (main, rest) = match tally {
         None => return Default::default(),
         Some(Tally::Rounds { rounds, extra: 0 }) => (rounds.to_string(), String::new()),
@@ -114,14 +114,15 @@ pub(crate) fn tally_words(tally: Option<Tally>, format: Option<&Format>) -> (Str
         Some(Tally::AtCap { reps }) => (reps.to_string(), "reps".to_owned()),
         Some(Tally::Load { grams }) => ((f64::from(grams) / 1_000.0).to_string(), "kg".to_owned()),
         Some(Tally::Count { amount }) => {
-            let unit = match format {
-                Some(Format::MaxCount { unit: Unit::Metres, .. }) => "m",
-                Some(Format::MaxCount { unit: Unit::Calories, .. }) => "cal",
-                Some(Format::MaxCount { unit: Unit::Seconds, .. }) => "s",
+            let unit = match scoring {
+                Some(Scoring::Amount { unit: Unit::Metres, .. }) => "m",
+                Some(Scoring::Amount { unit: Unit::Calories, .. }) => "cal",
+                Some(Scoring::Amount { unit: Unit::Seconds, .. }) => "s",
                 _ => "reps",
             };
             (amount.to_string(), unit.to_owned())
         }
+        Some(Tally::Made { made, of }) => (made.to_string(), format!("of {of}")),
         Some(Tally::Done) => ("done".to_owned(), String::new()),
     };
     (main, rest)
@@ -319,19 +320,20 @@ mod tests {
 
     #[test]
     fn a_tally_in_two_parts() {
-        let metres = Format::MaxCount { window: Span::from_secs(60), unit: Unit::Metres };
-        for (tally, format, expected) in [
+        let metres = Scoring::Amount { unit: Unit::Metres, step: 120 };
+        for (tally, scoring, expected) in [
             (None, None, ("", "")),
             (Some(rounds(5, 12)), None, ("5", "+ 12")),
             (Some(rounds(5, 0)), None, ("5", "")),
             (Some(Tally::Finished { time: Span::from_millis(425_900) }), None, ("7:05", "")),
             (Some(Tally::AtCap { reps: 87 }), None, ("87", "reps")),
             (Some(Tally::Load { grams: 62_500 }), None, ("62.5", "kg")),
-            (Some(Tally::Count { amount: 885 }), Some(&metres), ("885", "m")),
+            (Some(Tally::Count { amount: 885 }), Some(metres), ("885", "m")),
             (Some(Tally::Count { amount: 885 }), None, ("885", "reps")),
+            (Some(Tally::Made { made: 7, of: 10 }), None, ("7", "of 10")),
             (Some(Tally::Done), None, ("done", "")),
         ] {
-            let (main, rest) = tally_words(tally, format);
+            let (main, rest) = tally_words(tally, scoring);
             assert_eq!((&*main, &*rest), expected);
         }
     }

@@ -26,6 +26,13 @@ pub enum Actor {
         /// The phone.
         device: DeviceId,
     },
+    /// A tally tablet.
+    Tablet {
+        /// The house's own id of it.
+        tablet: DeviceId,
+        /// The device.
+        device: DeviceId,
+    },
 }
 
 /// What a coach says to the clock.
@@ -94,12 +101,26 @@ pub struct Tap {
 /// What a tap counts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
-#[serde(rename_all = "kebab-case")]
+#[serde(tag = "kind", rename_all = "kebab-case")]
 pub enum Counts {
     /// A round, finished at the moment of the tap.
     Round,
     /// A round finished earlier that was not tapped then; it gives no split.
     RoundBefore,
+    /// So many of what the window counts: reps, metres or calories.
+    Amount {
+        /// So many.
+        amount: u32,
+    },
+    /// All of it is done.
+    Finish,
+    /// A try at a load.
+    Attempt {
+        /// The load; 0 is unweighted, assistance is negative.
+        grams: i32,
+        /// Whether it was good, or no lift.
+        good: bool,
+    },
 }
 
 /// How far an athlete came in an unfinished round: the movement reached and the reps of it done.
@@ -148,6 +169,22 @@ pub enum Trim {
     },
     /// As the sheet has it.
     Restore,
+}
+
+/// What the coach makes of something that was marked.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+#[serde(tag = "settle", rename_all = "kebab-case")]
+pub enum Settlement {
+    /// A tap counts, or not.
+    Tap {
+        /// Which.
+        tap: TapId,
+        /// Whether it counts.
+        counts: bool,
+    },
+    /// The tally stands as it is.
+    TallyStands,
 }
 
 /// Everything that may be asked of a class.
@@ -219,6 +256,35 @@ pub enum Command {
         athlete: AthleteId,
         /// How.
         choice: Choice,
+    },
+    /// Who counts for an athlete from now on: one counter at a time.
+    LetCount {
+        /// For whom.
+        athlete: AthleteId,
+        /// Who; none: the athlete again.
+        counter: Option<AthleteId>,
+    },
+    /// Who shares a tally in pieces for teams. Replaces the teams that there were.
+    Team {
+        /// The members of each team, in the order in which they take turns. Who is in none counts
+        /// alone.
+        teams: Vec<Vec<AthleteId>>,
+    },
+    /// For whom a tally tablet counts from now on.
+    Assign {
+        /// The house's own id of the tablet.
+        tablet: DeviceId,
+        /// For whom.
+        athletes: Vec<AthleteId>,
+    },
+    /// The coach has looked at something that was marked.
+    Settle {
+        /// Whose.
+        athlete: AthleteId,
+        /// Of which window.
+        segment: SegmentIndex,
+        /// What came of it.
+        settlement: Settlement,
     },
     /// A segment that has not begun is trimmed, or restored.
     Trim {

@@ -1,27 +1,24 @@
-//! What comes of a command, and who may give it. Every bell that is due by `now` comes first, so that a late timer or a
+//! What comes of a command. Every bell that is due by `now` comes first, so that a late timer or a
 //! call in the same instant changes no recorded or shown bell.
 
+use std::collections::BTreeSet;
+
 use super::clock::Phase;
-use super::command::{Actor, Choice, Command, Reached, Tap};
+use super::command::{Actor, Choice, Command, Reached, Settlement, Tap};
 use super::event::Event;
 use super::refusal::Refusal;
 use super::{Athlete, Class, PEOPLE_MAX, SENT_MAX};
-use crate::ids::{AthleteId, BlockIndex, MovementIndex, OptionIndex, SegmentIndex, TapId};
-use crate::score::Tally;
-use crate::score::count::Floor;
+use crate::ids::{
+    AthleteId, BlockIndex, DeviceId, MovementIndex, OptionIndex, SegmentIndex, TapId,
+};
 use crate::score::reps::{extra_reps, in_all};
-use crate::session::{Format, Movement};
+use crate::score::scoring::check_tap;
+use crate::score::{Scoring, Tally};
+use crate::session::Movement;
 use crate::time::HouseTime;
 
-/// Rounds and reps beyond these are slips of the finger: three hours of one round in ten seconds.
-const ROUNDS_MAX: u32 = 999;
-const REPS_MAX: u32 = 9_999;
-/// A team's metres exceed 10,000.
-const COUNT_MAX: u32 = 100_000;
-/// 1,000 kg.
-const GRAMS_MAX: u32 = 1_000_000;
-
-const SCORED_OTHERWISE: Refusal = Refusal::NotNow("This piece is scored in another way.");
+/// A tally tablet has room for so many, with targets of 120 px.
+const ASSIGNED_MAX: usize = 12;
 
 impl Class {
     /// The bells that are due by `now`, to be recorded when the shell's timer fires.
@@ -92,7 +89,18 @@ impl Class {
                 return Err(Refusal::Full { most: PEOPLE_MAX });
             }
             Command::Join { athlete, at_home } => vec![Event::Joined { athlete, at_home }],
-            Command::Remove { athlete } => vec![Event::Removed { athlete }],
+            Command::Remove { athlete } => {
+                self.athlete(athlete).ok_or(Refusal::NoSuchAthlete)?;
+                vec![Event::Removed { athlete }]
+            }
+            Command::LetCount { athlete, counter } => {
+                self.let_count(by, athlete, counter)?.into_iter().collect()
+            }
+            Command::Team { teams } => vec![self.team(teams)?],
+            Command::Assign { tablet, athletes } => vec![self.assign(tablet, athletes)?],
+            Command::Settle { athlete, segment, settlement } => {
+                self.settle(by, athlete, segment, settlement)?.into_iter().collect()
+            }
             Command::Choose { athlete, choice } => vec![self.choose(athlete, choice)?],
             Command::Trim { segment, trim } => self.trim(segment, trim)?.into_iter().collect(),
             Command::Swap { block, movement, option } => {
@@ -101,49 +109,6 @@ impl Class {
             }
             Command::Close => vec![Event::Closed],
         })
-    }
-
-    /// Who may do what, to whom, and whether the class still takes it. A closed class takes the
-    /// taps that were made before and its results, nothing else.
-    fn allow(&self, by: Actor, command: &Command) -> Result<(), Refusal> {
-        let whose = match command {
-            Command::Tap { tap, .. } => Some(tap.athlete),
-            Command::Undo { athlete, .. }
-            | Command::EnterExtra { athlete, .. }
-            | Command::SetTally { athlete, .. }
-            | Command::Choose { athlete, .. } => Some(*athlete),
-            Command::Remove { athlete } => {
-                self.athlete(*athlete).ok_or(Refusal::NoSuchAthlete)?;
-                None
-            }
-            Command::Join { .. } => match by {
-                Actor::Athlete { athlete, .. } => Some(athlete),
-                Actor::Coach { .. } => None,
-            },
-            Command::Call { .. }
-            | Command::TakeBack { .. }
-            | Command::Trim { .. }
-            | Command::Swap { .. }
-            | Command::Close => None,
-        };
-        match (by, whose) {
-            (Actor::Athlete { .. }, None) => return Err(Refusal::CoachOnly),
-            (Actor::Athlete { athlete, .. }, Some(whose)) if athlete != whose => {
-                return Err(Refusal::NotYours);
-            }
-            _ => {}
-        }
-        if let (Some(whose), false) = (whose, matches!(command, Command::Join { .. })) {
-            self.athlete(whose).ok_or(Refusal::NoSuchAthlete)?;
-        }
-        let late_result = matches!(
-            command,
-            Command::Tap { .. }
-                | Command::Undo { .. }
-                | Command::EnterExtra { .. }
-                | Command::SetTally { .. }
-        );
-        if self.closed() && !late_result { Err(Refusal::Closed) } else { Ok(()) }
     }
 
     fn tap(
@@ -156,6 +121,7 @@ impl Class {
         if !self.plan.is_work(tap.segment) {
             return Err(Refusal::NotInSheet("segment of work"));
         }
+        check_tap(tap.counts)?;
         if known.sent.has(tap.id) {
             return Ok(None);
         }
@@ -173,16 +139,23 @@ impl Class {
         Ok(Some(Event::Undone { athlete, of, by }))
     }
 
-    /// Work that was begun; for athletes, work whose bell has gone.
-    fn for_result(&self, by: Actor, segment: SegmentIndex) -> Result<(), Refusal> {
+    /// Work that was begun; for phones, work whose bell has gone.
+    fn for_result(
+        &self,
+        by: Actor,
+        athlete: AthleteId,
+        segment: SegmentIndex,
+    ) -> Result<(), Refusal> {
         if !self.plan.is_work(segment) {
             return Err(Refusal::NotInSheet("segment of work"));
         }
         if self.timeline.live_since(segment).is_none() {
             return Err(Refusal::NotNow("This work has not begun."));
         }
-        // The coach sets a tally at any time.
-        let Actor::Athlete { athlete, .. } = by else { return Ok(()) };
+        // The coach sets a tally at any time, and so does who counts with a tablet.
+        if by.athlete().is_none() {
+            return Ok(());
+        }
         let phase = self.phase();
         if phase.segment() == Some(segment) && !matches!(phase, Phase::Waiting { .. }) {
             return Err(Refusal::NotNow("The work is still under way: enter it after the bell."));
@@ -197,9 +170,12 @@ impl Class {
         segment: SegmentIndex,
         reached: Reached,
     ) -> Result<Event, Refusal> {
-        self.for_result(by, segment)?;
-        if !self.counts_rounds(segment) {
-            return Err(SCORED_OTHERWISE);
+        self.for_result(by, athlete, segment)?;
+        if !matches!(
+            self.scoring_of(segment),
+            Some(Scoring::Rounds | Scoring::Time { .. } | Scoring::Amount { .. })
+        ) {
+            return Err(Refusal::NotNow("This piece is scored in another way."));
         }
         let known = self.athlete(athlete).ok_or(Refusal::NoSuchAthlete)?;
         let rounds = known.counted.windows.get(&segment).map_or(0, |window| window.rounds);
@@ -210,9 +186,9 @@ impl Class {
         let reps = extra_reps(&movement_reps, reached).ok_or(Refusal::OutOfRange {
             what: "Reps of this movement",
             least: 0,
-            most,
+            most: most.into(),
         })?;
-        let of_round = in_all(&movement_reps);
+        let of_round = in_all(movement_reps);
         Ok(Event::ExtraEntered { athlete, segment, reps, of_round, by })
     }
 
@@ -223,10 +199,69 @@ impl Class {
         segment: SegmentIndex,
         to: Tally,
     ) -> Result<Event, Refusal> {
-        self.for_result(by, segment)?;
-        let (_, piece) = self.piece_of(segment).ok_or(Refusal::NotInSheet("piece"))?;
-        fits(&piece.format, to)?;
+        self.for_result(by, athlete, segment)?;
+        self.scoring_of(segment).ok_or(Refusal::NotInSheet("piece"))?.check(to)?;
         Ok(Event::TallySet { athlete, segment, from: self.tally(athlete, segment), to, by })
+    }
+
+    /// Hands the count for an athlete over, to somebody else or back.
+    fn let_count(
+        &self,
+        by: Actor,
+        athlete: AthleteId,
+        counter: Option<AthleteId>,
+    ) -> Result<Option<Event>, Refusal> {
+        let counter = counter.filter(|counter| *counter != athlete);
+        if let Some(counter) = counter {
+            self.athlete(counter).ok_or(Refusal::NoSuchAthlete)?;
+        }
+        let known = self.athlete(athlete).ok_or(Refusal::NoSuchAthlete)?;
+        known.room()?;
+        Ok((known.counter() != counter).then_some(Event::CounterSet { athlete, counter, by }))
+    }
+
+    fn team(&self, mut teams: Vec<Vec<AthleteId>>) -> Result<Event, Refusal> {
+        teams.retain(|team| !team.is_empty());
+        let mut seen = BTreeSet::new();
+        for &member in teams.iter().flatten() {
+            self.athlete(member).ok_or(Refusal::NoSuchAthlete)?;
+            if !seen.insert(member) {
+                return Err(Refusal::NotNow("Each person is in one team: take them out of one."));
+            }
+        }
+        Ok(Event::Teamed { teams })
+    }
+
+    fn assign(&self, tablet: DeviceId, athletes: Vec<AthleteId>) -> Result<Event, Refusal> {
+        if athletes.len() > ASSIGNED_MAX {
+            return Err(Refusal::NotNow("A tally tablet counts for up to 12: take some off it."));
+        }
+        for &athlete in &athletes {
+            self.athlete(athlete).ok_or(Refusal::NoSuchAthlete)?;
+        }
+        Ok(Event::Assigned { tablet, athletes })
+    }
+
+    fn settle(
+        &self,
+        by: Actor,
+        athlete: AthleteId,
+        segment: SegmentIndex,
+        settlement: Settlement,
+    ) -> Result<Option<Event>, Refusal> {
+        let known = self.athlete(athlete).ok_or(Refusal::NoSuchAthlete)?;
+        if !self.plan.is_work(segment) {
+            return Err(Refusal::NotInSheet("segment of work"));
+        }
+        if let Settlement::Tap { tap, counts } = settlement {
+            if !known.sent.has(tap) {
+                return Err(Refusal::NotNow("This tap has not come: it may be on its way."));
+            }
+            if known.sent.settled(tap) == Some(counts) {
+                return Ok(None);
+            }
+        }
+        Ok(Some(Event::Settled { athlete, segment, settlement, by }))
     }
 
     fn choose(&self, athlete: AthleteId, mut choice: Choice) -> Result<Event, Refusal> {
@@ -270,34 +305,5 @@ impl Athlete {
         } else {
             Err(Refusal::NotNow("This athlete has more taps than a class can hold."))
         }
-    }
-}
-
-/// Whether a tally is of the kind that a format gives, and inside what its unit allows.
-fn fits(format: &Format, tally: Tally) -> Result<(), Refusal> {
-    let within = |what, value, most| {
-        if value <= most { Ok(()) } else { Err(Refusal::OutOfRange { what, least: 0, most }) }
-    };
-    match (format, tally) {
-        (
-            Format::Amrap { .. } | Format::EveryN { .. } | Format::Intervals { .. },
-            Tally::Rounds { rounds, extra },
-        ) => {
-            within("Rounds", rounds, ROUNDS_MAX)?;
-            within("Extra reps", extra, REPS_MAX)
-        }
-        (Format::ForTime { cap, .. }, Tally::Finished { time }) => {
-            let secs = u32::try_from(time.as_micros().div_euclid(1_000_000)).unwrap_or(u32::MAX);
-            let most = u32::try_from(cap.as_micros() / 1_000_000).unwrap_or(u32::MAX);
-            within("Seconds up to the cap", secs, most)
-        }
-        (Format::ForTime { .. }, Tally::AtCap { reps }) => within("Reps", reps, REPS_MAX),
-        (Format::MaxLoad { .. }, Tally::Load { grams }) => within("Grams", grams, GRAMS_MAX),
-        (
-            Format::MaxCount { .. } | Format::EveryN { .. } | Format::Intervals { .. },
-            Tally::Count { amount },
-        ) => within("Amount", amount, COUNT_MAX),
-        (Format::Quality { .. }, Tally::Done) => Ok(()),
-        _ => Err(SCORED_OTHERWISE),
     }
 }

@@ -5,9 +5,10 @@
 use serde::{Deserialize, Serialize};
 
 use super::clock::Phase;
-use super::command::{Actor, Call, Choice, Tap};
+use super::command::{Actor, Call, Choice, Settlement, Tap};
 use crate::ids::{
-    AthleteId, BlockIndex, MovementIndex, OptionIndex, RequestId, SegmentIndex, Seq, TapId,
+    AthleteId, BlockIndex, DeviceId, MovementIndex, OptionIndex, RequestId, SegmentIndex, Seq,
+    TapId,
 };
 use crate::score::Tally;
 use crate::session::Session;
@@ -136,6 +137,38 @@ pub enum Event {
         athlete: AthleteId,
         /// How.
         choice: Choice,
+    },
+    /// Somebody else counts for an athlete from now on, or nobody else again.
+    CounterSet {
+        /// For whom.
+        athlete: AthleteId,
+        /// Who.
+        counter: Option<AthleteId>,
+        /// Who said so.
+        by: Actor,
+    },
+    /// The teams are these from now on.
+    Teamed {
+        /// The members of each, in the order in which they take turns.
+        teams: Vec<Vec<AthleteId>>,
+    },
+    /// A tally tablet counts for these from now on.
+    Assigned {
+        /// The house's own id of the tablet.
+        tablet: DeviceId,
+        /// For whom.
+        athletes: Vec<AthleteId>,
+    },
+    /// The coach has settled something that was marked.
+    Settled {
+        /// Whose.
+        athlete: AthleteId,
+        /// Of which window.
+        segment: SegmentIndex,
+        /// What came of it.
+        settlement: Settlement,
+        /// Who settled it.
+        by: Actor,
     },
     /// Segments that had not begun were changed.
     Trimmed {

@@ -10,7 +10,11 @@ pub mod clock;
 pub mod command;
 mod decide;
 pub mod event;
+mod floor;
+mod people;
+mod placing;
 pub mod refusal;
+mod rights;
 pub(crate) mod timeline;
 mod trim;
 mod view;
@@ -18,17 +22,18 @@ mod view;
 use std::collections::{BTreeMap, BTreeSet};
 
 use self::clock::{Clock, Phase, Plan};
-use self::command::{Actor, Choice, Chosen, Tap};
+use self::command::Chosen;
 use self::event::{Event, Stamped};
-use self::timeline::{Cause, Placed, Timeline};
+pub use self::people::Athlete;
+use self::people::Tablet;
+use self::timeline::{Cause, Timeline};
 use crate::ids::{
     AthleteId, BlockIndex, DeviceId, MovementIndex, OptionIndex, RequestId, SegmentIndex, Seq,
     TapId,
 };
-use crate::score::count::{Counted, Entered, Entry, Fact, Floor, Sent};
 use crate::score::{Standing, Tally};
+use crate::session::Session;
 use crate::session::layout::{self, Segment};
-use crate::session::{Format, Movement, MovementOption, Piece, Session};
 use crate::time::{HouseTime, Span};
 
 /// The lead-in after a hold of work, unless the house sets another *(cp)*.
@@ -53,21 +58,15 @@ pub struct Class {
     timeline: Timeline,
     /// In the order in which they came.
     people: Vec<(AthleteId, Athlete)>,
+    /// Who was taken out: what they did for their team stays.
+    gone: BTreeMap<AthleteId, Athlete>,
+    /// Who shares a tally in pieces for teams, in the order in which they take turns.
+    teams: Vec<Vec<AthleteId>>,
+    tablets: BTreeMap<DeviceId, Tablet>,
     /// Requests that were carried out: asked again, they are answered and change nothing.
     carried_out: BTreeSet<RequestId>,
     closed: bool,
     last: (Seq, HouseTime),
-}
-
-/// One person in the class.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Athlete {
-    /// Whether they join from home.
-    pub at_home: bool,
-    /// How they do the class.
-    pub choice: Choice,
-    sent: Sent,
-    counted: Counted,
 }
 
 /// A journal that no class can be rebuilt from.
@@ -122,6 +121,9 @@ impl Class {
             resume_lead_in: *resume_lead_in,
             timeline: Timeline::opened(opening.at),
             people: Vec::new(),
+            gone: BTreeMap::new(),
+            teams: Vec::new(),
+            tablets: BTreeMap::new(),
             carried_out: BTreeSet::new(),
             closed: false,
             last: (opening.seq, opening.at),
@@ -169,13 +171,6 @@ impl Class {
                 self.timeline.rang(*segment, *due, *phase);
                 self.count_all();
             }
-            Event::Joined { athlete, at_home } => {
-                if self.athlete(*athlete).is_none() {
-                    let joined = Athlete { at_home: *at_home, ..Athlete::default() };
-                    self.people.push((*athlete, joined));
-                }
-            }
-            Event::Removed { athlete } => self.people.retain(|(id, _)| id != athlete),
             Event::Trimmed { segments } => {
                 for (index, segment) in segments {
                     self.plan.replace(*index, segment.clone());
@@ -193,53 +188,17 @@ impl Class {
                 self.closed = true;
                 self.count_all();
             }
-            Event::Tapped { .. }
+            Event::Joined { .. }
+            | Event::Removed { .. }
+            | Event::Tapped { .. }
             | Event::Undone { .. }
             | Event::ExtraEntered { .. }
             | Event::TallySet { .. }
-            | Event::Chose { .. } => self.apply_to_athlete(stamped),
-        }
-    }
-
-    fn apply_to_athlete(&mut self, stamped: &Stamped) {
-        let at = stamped.at;
-        match &stamped.event {
-            Event::Tapped { tap, by, connected_since } => self.recount(tap.athlete, |sent| {
-                sent.receive(Fact {
-                    tap: Tap::clone(tap),
-                    device: by.device(),
-                    arrived: at,
-                    connected_since: *connected_since,
-                });
-            }),
-            Event::Undone { athlete, of, .. } => self.recount(*athlete, |sent| sent.undo(*of)),
-            Event::ExtraEntered { athlete, segment, reps, of_round, .. } => {
-                let entered = Entered::Extra { reps: *reps, of_round: *of_round };
-                self.recount(*athlete, |sent| sent.enter(Entry { at, segment: *segment, entered }));
-            }
-            Event::TallySet { athlete, segment, to, .. } => {
-                let entered = Entered::Tally(*to);
-                self.recount(*athlete, |sent| sent.enter(Entry { at, segment: *segment, entered }));
-            }
-            Event::Chose { athlete, choice } => {
-                if let Some(athlete) = self.athlete_mut(*athlete) {
-                    athlete.choice = choice.clone();
-                }
-            }
-            _ => {}
-        }
-    }
-
-    fn recount(&mut self, athlete: AthleteId, change: impl FnOnce(&mut Sent)) {
-        let Some(at) = self.people.iter().position(|(id, _)| *id == athlete) else { return };
-        change(&mut self.people[at].1.sent);
-        self.people[at].1.counted = self.people[at].1.sent.count(self);
-    }
-
-    /// What the clock did, or the plan, has changed, so any tap may be worth something else.
-    fn count_all(&mut self) {
-        for at in 0..self.people.len() {
-            self.people[at].1.counted = self.people[at].1.sent.count(self);
+            | Event::Chose { .. }
+            | Event::CounterSet { .. }
+            | Event::Teamed { .. }
+            | Event::Assigned { .. }
+            | Event::Settled { .. } => self.apply_to_people(stamped),
         }
     }
 
@@ -305,10 +264,6 @@ impl Class {
         self.people.iter().find(|(athlete, _)| *athlete == id).map(|(_, athlete)| athlete)
     }
 
-    fn athlete_mut(&mut self, id: AthleteId) -> Option<&mut Athlete> {
-        self.people.iter_mut().find(|(athlete, _)| *athlete == id).map(|(_, athlete)| athlete)
-    }
-
     /// What a tap is worth, if it was received.
     pub fn standing(&self, athlete: AthleteId, tap: TapId) -> Option<Standing> {
         self.athlete(athlete)?.counted.standings.get(&tap).cloned()
@@ -316,73 +271,7 @@ impl Class {
 
     /// What one athlete has in one window of work.
     pub fn tally(&self, athlete: AthleteId, segment: SegmentIndex) -> Option<Tally> {
-        self.athlete(athlete)?.counted.windows.get(&segment)?.tally()
-    }
-
-    /// The piece that a segment of work belongs to.
-    fn piece_of(&self, segment: SegmentIndex) -> Option<(BlockIndex, &Piece)> {
-        let block = self.plan.get(segment)?.block;
-        Some((block, self.session.blocks.get(block.0 as usize)?.kind.piece()?))
-    }
-
-    /// The option that an athlete does of a movement: their own, or the one swapped in for all.
-    fn option_of(
-        &self,
-        choice: &Choice,
-        (block, index): (BlockIndex, MovementIndex),
-        movement: &'_ Movement,
-    ) -> Option<MovementOption> {
-        let own = choice.options.iter().find(|own| own.block == block && own.movement == index);
-        let option = own.map(|own| own.option).or(self.swaps.get(&(block, index)).copied())?;
-        movement.options.get(option.0 as usize).cloned()
-    }
-
-    /// Reps of each movement in the round that follows `rounds` full ones, as an athlete does it.
-    fn round_reps(&self, choice: &Choice, segment: SegmentIndex, rounds: u32) -> Vec<u32> {
-        let Some((block, piece)) = self.piece_of(segment) else { return Vec::new() };
-        let movements = &self.session.blocks[block.0 as usize].movements;
-        if let Format::Amrap { ladder: Some(ladder), .. } = piece.format {
-            return vec![crate::score::reps::ladder_reps(ladder, rounds); movements.len()];
-        }
-        (0..)
-            .map(MovementIndex)
-            .zip(movements)
-            .map(|(at, movement)| {
-                movement.reps_with(self.option_of(choice, (block, at), movement).as_ref())
-            })
-            .collect()
-    }
-}
-
-impl Floor for Class {
-    fn place(&self, named: SegmentIndex, at: HouseTime) -> Placed {
-        self.timeline.place(&self.plan, named, at)
-    }
-
-    fn live_since(&self, segment: SegmentIndex) -> Option<HouseTime> {
-        self.timeline.live_since(segment)
-    }
-
-    fn counts_rounds(&self, segment: SegmentIndex) -> bool {
-        self.piece_of(segment)
-            .is_some_and(|(_, piece)| matches!(piece.format, Format::Amrap { .. }))
-    }
-
-    /// The window over the middle of the rounds that the sheet's aim expects of it.
-    fn expected_round(&self, segment: SegmentIndex) -> Option<Span> {
-        let (block, _) = self.piece_of(segment)?;
-        let (least, most) = self.session.blocks[block.0 as usize].aim.as_ref()?.rounds?;
-        let length = self.plan.get(segment)?.length?;
-        let twice = i64::from(least) + i64::from(most);
-        (twice > 0).then(|| Span::from_micros(length.as_micros() * 2 / twice))
-    }
-}
-
-impl Actor {
-    /// The device that acts.
-    pub const fn device(&self) -> DeviceId {
-        match self {
-            Self::Coach { device } | Self::Athlete { device, .. } => *device,
-        }
+        let window = self.athlete(athlete)?.counted.windows.get(&segment)?;
+        self.scoring_of(segment)?.tally(window)
     }
 }

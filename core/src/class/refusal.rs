@@ -31,9 +31,9 @@ pub enum Refusal {
         /// Which number.
         what: &'static str,
         /// The least that is taken.
-        least: u32,
+        least: i64,
         /// The most that is taken.
-        most: u32,
+        most: i64,
     },
     /// The class has been closed.
     Closed,
@@ -78,7 +78,9 @@ impl fmt::Display for Refusal {
             }
             Self::NotInSheet(what) => write!(f, "The sheet has no such {what}."),
             Self::CoachOnly => f.write_str("Only the coach can do that."),
-            Self::NotYours => f.write_str("This phone counts for its own athlete alone."),
+            Self::NotYours => f.write_str(
+                "This device does not count for them: they or the coach have to let it.",
+            ),
             Self::OutOfRange { what, least, most } => {
                 write!(f, "{what}: a whole number from {least} to {most}.")
             }

@@ -180,6 +180,20 @@ impl Timeline {
             .map(|stretch| stretch.from)
     }
 
+    /// Class time of the run of `segment` that counts, as it was at an instant or when it ended.
+    pub(super) fn class_time_of(
+        &self,
+        plan: &Plan,
+        segment: SegmentIndex,
+        at: HouseTime,
+    ) -> Option<Span> {
+        let index = self.stretches.iter().rposition(|stretch| {
+            stretch.live && stretch.phase.segment() == Some(segment) && stretch.from <= at
+        })?;
+        let end = self.stretches.get(index + 1).map_or(at, |after| after.from.min(at));
+        plan.class_time(&self.stretches[index].phase, end)
+    }
+
     /// How far the bell of the run of `segment` that counts was moved.
     pub(super) fn added(&self, segment: SegmentIndex) -> Span {
         self.stretches

@@ -68,6 +68,35 @@ pub fn on_rate_for(done: u32, in_last_minute: u32, left: Span) -> u32 {
     done.saturating_add(u32::try_from(more).unwrap_or(u32::MAX))
 }
 
+/// Rounds from which a fade says something.
+const FADE_FROM_ROUNDS: usize = 6;
+
+/// By how much a fade is above the class's median before the coach is shown it *(cp)*.
+const FADE_OVER: f64 = 0.15;
+
+/// Who fades: at least six rounds, and a fade 15 points above the class's median (rule 5.3). One
+/// answer for each person's splits.
+pub fn who_fades(splits: &[&[Span]]) -> Vec<bool> {
+    let fades: Vec<Option<f64>> = splits
+        .iter()
+        .map(|own| if own.len() < FADE_FROM_ROUNDS { None } else { fade(own) })
+        .collect();
+    let mut sorted: Vec<f64> = fades.iter().copied().flatten().collect();
+    sorted.sort_by(f64::total_cmp);
+    let middle = sorted.len() / 2;
+    let Some(&upper) = sorted.get(middle) else { return vec![false; splits.len()] };
+    let median =
+        if sorted.len() % 2 == 1 { upper } else { f64::midpoint(sorted[middle - 1], upper) };
+    fades.into_iter().map(|own| own.is_some_and(|own| own >= median + FADE_OVER)).collect()
+}
+
+/// Class time from which a round is overdue by half its usual time (rule 5.3): by the last three
+/// splits, or before there are any by what the sheet expects.
+pub fn overdue_at(last_round: Span, splits: &[Span], expected: Option<Span>) -> Option<Span> {
+    let usual = median(&splits[splits.len().saturating_sub(3)..]).or(expected)?;
+    Some(last_round + usual + Span::from_micros(usual.as_micros() / 2))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

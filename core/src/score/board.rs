@@ -4,19 +4,25 @@ use core::cmp::Ordering;
 
 /// Places by standard competition ranking: equals share a place and the next one is skipped
 /// (1, 2, 2, 4). Who has no tally is listed without a place. `first` orders two tallies, `Less` for
-/// the better one.
+/// the better one; it is a total order.
 pub fn places<T>(
     tallies: &[Option<T>],
     mut first: impl FnMut(&T, &T) -> Ordering,
 ) -> Vec<Option<u32>> {
-    tallies
-        .iter()
-        .map(|own| {
-            let own = own.as_ref()?;
-            let better = tallies.iter().flatten().filter(|other| first(other, own).is_lt()).count();
-            Some(better as u32 + 1)
-        })
-        .collect()
+    let mut order: Vec<(usize, &T)> =
+        tallies.iter().enumerate().filter_map(|(at, tally)| Some((at, tally.as_ref()?))).collect();
+    order.sort_by(|(_, a), (_, b)| first(a, b));
+    let mut places = vec![None; tallies.len()];
+    let mut place = 0;
+    for (ahead, &(at, tally)) in order.iter().enumerate() {
+        let shared =
+            ahead.checked_sub(1).is_some_and(|before| first(order[before].1, tally).is_eq());
+        if !shared {
+            place = ahead as u32 + 1;
+        }
+        places[at] = Some(place);
+    }
+    places
 }
 
 /// Places over several pieces: the sum of places, least first; equal sums by the better single best

@@ -1,108 +1,39 @@
-//! From one athlete's taps to what each window of work has counted.
+//! From the taps of one athlete or team to what each window of work has counted.
 //!
 //! Taps are gone through in the order in which they were made, whatever the order in which they
-//! came; each gets its standing, and the rounds that they finish give splits. A round between whose
-//! taps one was forgotten gives none: its time belongs to two rounds.
+//! came; each gets its standing, and the rounds that they finish give splits. In a piece that a team
+//! shares, the taps of all its members are gone through together.
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{Mark, Standing, Tally, WhyNot};
-use crate::class::command::{Counts, Tap};
+use super::sent::{Entered, Entry, Fact, Sent};
+use super::splits::Rounds;
+use super::window::{Attempt, Marked, Odd, WindowCount};
+use super::{Mark, Scoring, Standing, Tally, WhyNot};
+use crate::class::command::Counts;
 use crate::class::timeline::Placed;
-use crate::ids::{DeviceId, Revision, SegmentIndex, TapId};
-use crate::review;
+use crate::ids::{AthleteId, DeviceId, Revision, SegmentIndex, TapId};
 use crate::time::{HouseTime, Span};
 
 /// Two taps of one device for a round within this are one (rule 3.6).
 pub const TWICE_WITHIN: Span = Span::from_millis(400);
 
-/// A tap older than this on arrival is marked, if its device was connected all the while.
-pub const BACKDATED_AFTER: Span = Span::from_secs(5);
+/// A round tapped on another phone of the team within this of one is the same round *(cp)*
+/// (rule 3.6).
+pub const TEAM_WITHIN: Span = Span::from_secs(5);
 
-/// A round sooner than this share of the expected time is marked as quick. Our own choice: halved
-/// times happen when somebody scales in mid-piece, a third of the time does not.
-const QUICK_SHARE: f64 = 0.4;
+/// A tally this many times what the sheet expects at most is marked. Our own choice: the fittest do
+/// half as much again.
+const FAR_OVER: f64 = 1.5;
 
-/// Without anything to expect, no round is done in less *(cp)*.
-const QUICK_LEAST: Span = Span::from_secs(5);
-
-/// A tap with what the server knows of its coming.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Fact {
-    /// The tap.
-    pub tap: Tap,
-    /// The device that sent it.
-    pub device: DeviceId,
-    /// When it came.
-    pub arrived: HouseTime,
-    /// Since when the device had been connected without a break.
-    pub connected_since: HouseTime,
-}
-
-/// A tally that was set outright, or extra reps that were entered.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Entry {
-    /// When.
-    pub at: HouseTime,
-    /// Of which window.
-    pub segment: SegmentIndex,
-    /// What.
-    pub entered: Entered,
-}
-
-/// What was entered.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Entered {
-    /// The whole tally.
-    Tally(Tally),
-    /// Extra reps, and how many make a round for this athlete.
-    Extra {
-        /// Reps beyond the last full round.
-        reps: u32,
-        /// Reps of a full round.
-        of_round: u32,
-    },
-}
-
-/// Everything that was sent and entered for one athlete.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Sent {
-    /// In the order in which they are gone through: by the instant that they are placed at, and
-    /// where that is one, by when they say that they were made.
-    taps: BTreeMap<(HouseTime, HouseTime, TapId), Fact>,
-    received: BTreeSet<TapId>,
-    undone: BTreeSet<TapId>,
-    entries: Vec<Entry>,
-}
-
-/// What one window has counted for one athlete.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct WindowCount {
-    /// Full rounds that were tapped or set.
-    pub rounds: u32,
-    /// Reps beyond those rounds that were set or entered.
-    pub extra: u32,
-    /// How many reps make a full round, where extra reps were entered.
-    pub of_round: Option<u32>,
-    /// A tally of another kind that was set outright.
-    pub set: Option<Tally>,
-    /// Whether a tally was set or extra reps were entered.
-    pub entered: bool,
-    /// Times of the rounds that gave one, in order.
-    pub splits: Vec<Span>,
-    /// Class time of the last tap that counts.
-    pub last: Option<Span>,
-    /// House time of the last tap that counts.
-    pub last_at: Option<HouseTime>,
-    /// The last tap that counts.
-    pub last_tap: Option<TapId>,
-    /// Whether something is marked for the coach.
-    pub marked: bool,
-}
+/// Rounds, or the share of an amount, by which an entry may differ from what somebody else counted.
+/// Our own choice.
+const NEAR_ROUNDS: u32 = 1;
+const NEAR_SHARE: f64 = 0.1;
 
 /// What came of everything that was sent for one athlete.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Counted {
+pub(crate) struct Counted {
     /// Each tap's standing.
     pub standings: BTreeMap<TapId, Standing>,
     /// Each window that has something in it.
@@ -113,183 +44,296 @@ pub struct Counted {
 pub(crate) trait Floor {
     /// Where an instant lies on the class's time line.
     fn place(&self, named: SegmentIndex, at: HouseTime) -> Placed;
+    /// The class time of the run of a window that counts, as it was at an instant or at its end.
+    fn class_time_of(&self, segment: SegmentIndex, at: HouseTime) -> Option<Span>;
     /// When the run of a window that counts began.
     fn live_since(&self, segment: SegmentIndex) -> Option<HouseTime>;
-    /// Whether a window is counted by rounds.
-    fn counts_rounds(&self, segment: SegmentIndex) -> bool;
+    /// How a window is counted, if it belongs to a piece.
+    fn scoring(&self, segment: SegmentIndex) -> Option<Scoring>;
+    /// Whether a team shares the tally of a window.
+    fn is_shared(&self, segment: SegmentIndex) -> bool;
     /// How long a round of a window should take, where the sheet says.
     fn expected_round(&self, segment: SegmentIndex) -> Option<Span>;
+    /// The most rounds that the sheet expects of a window, where it says.
+    fn expected_most(&self, segment: SegmentIndex) -> Option<u32>;
+    /// Reps of the first rounds of a window together, as an athlete does them.
+    fn reps_of_rounds(&self, athlete: AthleteId, segment: SegmentIndex, rounds: u32) -> u32;
 }
 
-impl Sent {
-    /// Whether a tap of this id was received.
-    pub fn has(&self, tap: TapId) -> bool {
-        self.received.contains(&tap)
-    }
+/// For whom is counted.
+pub(crate) struct Party<'a> {
+    /// The athlete.
+    pub(crate) athlete: AthleteId,
+    /// What was sent for them, and for the others of their team.
+    pub(crate) sent: Vec<(AthleteId, &'a Sent)>,
+    /// Since when somebody else counts for them, and who; or nobody again.
+    pub(crate) counters: &'a [(HouseTime, Option<AthleteId>)],
+    /// Since when they do the class scaled, or as written again.
+    pub(crate) scaled: &'a [(HouseTime, bool)],
+}
 
-    /// Whether a tap of this id was taken back.
-    pub fn has_undone(&self, tap: TapId) -> bool {
-        self.undone.contains(&tap)
-    }
+/// What stands last at an instant.
+pub(crate) fn at_instant<T: Copy + Default>(history: &[(HouseTime, T)], at: HouseTime) -> T {
+    history.iter().rev().find(|(since, _)| *since <= at).map(|(_, it)| *it).unwrap_or_default()
+}
 
-    /// How many things were sent: taps, undos and entries.
-    pub fn how_many(&self) -> usize {
-        self.taps.len() + self.undone.len() + self.entries.len()
+/// Works out what everything that was sent for a party is worth.
+pub(crate) fn count(party: &Party<'_>, floor: &impl Floor) -> Counted {
+    let mut count = Count::begin(party, floor);
+    for (owner, sent, fact) in party.facts() {
+        count.take(owner, sent, fact);
     }
+    count.finish()
+}
 
-    /// Keeps a tap. The same id again changes nothing.
-    pub fn receive(&mut self, fact: Fact) {
-        if self.received.insert(fact.tap.id) {
-            self.taps.insert((fact.instant(), fact.tap.made_at, fact.tap.id), fact);
+impl<'a> Party<'a> {
+    /// All taps in order.
+    fn facts(&self) -> Vec<(AthleteId, &'a Sent, &'a Fact)> {
+        let of = |&(owner, sent): &(AthleteId, &'a Sent)| {
+            sent.taps.iter().map(move |(order, fact)| (*order, (owner, sent, fact)))
+        };
+        let mut all: Vec<_> = self.sent.iter().flat_map(of).collect();
+        if self.sent.len() > 1 {
+            all.sort_unstable_by_key(|(order, _)| *order);
         }
+        all.into_iter().map(|(_, fact)| fact).collect()
     }
 
-    /// Takes a tap back, even one that is still to come.
-    pub fn undo(&mut self, tap: TapId) {
-        self.undone.insert(tap);
-    }
-
-    /// Keeps what was entered.
-    pub fn enter(&mut self, entry: Entry) {
-        self.entries.push(entry);
-    }
-
-    /// Works out what everything is worth.
-    pub(crate) fn count(&self, floor: &impl Floor) -> Counted {
-        let mut counted = Counted { windows: self.entered(floor), ..Counted::default() };
-        let set_at = self.set_at(floor);
-        let mut rounds: BTreeMap<SegmentIndex, Rounds> = BTreeMap::new();
-        let mut last_of_device: BTreeMap<DeviceId, HouseTime> = BTreeMap::new();
-        for fact in self.taps.values() {
-            let (tap, at) = (&fact.tap, fact.instant());
-            let mut shown_in = tap.segment;
-            let standing = match floor.place(tap.segment, at) {
-                _ if self.undone.contains(&tap.id) => not_counted(WhyNot::Undone),
-                Placed::Elsewhere { why, since } => outside(why, since, tap.heard),
-                Placed::Work { segment, .. } if !floor.counts_rounds(segment) => {
-                    not_counted(WhyNot::NoRounds)
-                }
-                Placed::Work { .. } if twice(fact, &mut last_of_device) => {
-                    not_counted(WhyNot::Twice)
-                }
-                Placed::Work { segment, .. }
-                    if set_at.get(&segment).is_some_and(|&set| at <= set) =>
-                {
-                    not_counted(WhyNot::SetSince)
-                }
-                Placed::Work { segment, at: class_time, mark } => {
-                    shown_in = segment;
-                    let rounds = rounds.entry(segment).or_insert_with(|| {
-                        Rounds::new(floor.expected_round(segment), set_at.contains_key(&segment))
-                    });
-                    let quick = rounds.tapped(class_time, tap.counts);
-                    counted.windows.entry(segment).or_default().add_round(tap.id, at, class_time);
-                    let mark = fact.wrong_date().or(mark).or(quick.then_some(Mark::Quick));
-                    Standing::Counted { at: class_time, mark }
-                }
-            };
-            if standing.is_marked() {
-                counted.windows.entry(shown_in).or_default().marked = true;
-            }
-            counted.standings.insert(tap.id, standing);
-        }
-        for (segment, rounds) in rounds {
-            counted.windows.entry(segment).or_default().splits = rounds.splits;
-        }
-        counted
-    }
-
-    /// The entries of the runs that count, newest last. What was entered in the very instant at
-    /// which a run began was entered for the one before.
-    fn live_entries<'a>(&'a self, floor: &'a impl Floor) -> impl Iterator<Item = &'a Entry> {
-        self.entries
+    /// The entries of the runs that count, in order. What was entered in the very instant at which
+    /// a run began was entered for the one before.
+    fn entries(&self, floor: &impl Floor) -> Vec<&'a Entry> {
+        let mut all: Vec<_> = self
+            .sent
             .iter()
+            .flat_map(|&(owner, sent)| sent.entries.iter().map(move |entry| (owner, entry)))
+            .filter(|(owner, entry)| *owner == self.athlete || floor.is_shared(entry.segment))
+            .map(|(_, entry)| entry)
             .filter(|entry| floor.live_since(entry.segment).is_some_and(|since| entry.at > since))
+            .collect();
+        all.sort_by_key(|entry| entry.at);
+        all
     }
 
+    fn is_settled(&self, tap: TapId) -> bool {
+        self.sent.iter().any(|(_, sent)| sent.settled(tap) == Some(true))
+    }
+
+    /// Whether one phone may count for an athlete at an instant: one counter at a time.
+    fn may_count(&self, by: Option<AthleteId>, at: HouseTime) -> bool {
+        let Some(by) = by else { return true };
+        by == at_instant(self.counters, at).unwrap_or(self.athlete)
+    }
+}
+
+/// A count under way.
+struct Count<'p, 'a, F> {
+    party: &'p Party<'a>,
+    floor: &'p F,
+    counted: Counted,
     /// When each window's tally was last set: it covers the taps made up to then.
-    fn set_at(&self, floor: &impl Floor) -> BTreeMap<SegmentIndex, HouseTime> {
-        self.live_entries(floor)
-            .filter(|entry| matches!(entry.entered, Entered::Tally(_)))
-            .map(|entry| (entry.segment, entry.at))
-            .collect()
-    }
+    set_at: BTreeMap<SegmentIndex, HouseTime>,
+    /// Windows whose tally the coach has looked at.
+    stands: BTreeSet<SegmentIndex>,
+    /// Windows in which somebody else's phone counted for the athlete.
+    by_others: BTreeSet<SegmentIndex>,
+    rounds: BTreeMap<SegmentIndex, Rounds>,
+    last_of_device: BTreeMap<DeviceId, HouseTime>,
+    last_of_team: Option<(HouseTime, DeviceId)>,
+}
 
-    /// The windows as the entries alone have them: the last tally that was set, and the extra reps
-    /// that were entered last since then.
-    fn entered(&self, floor: &impl Floor) -> BTreeMap<SegmentIndex, WindowCount> {
+impl<'p, 'a, F: Floor> Count<'p, 'a, F> {
+    fn begin(party: &'p Party<'a>, floor: &'p F) -> Self {
         let mut windows = BTreeMap::<SegmentIndex, WindowCount>::new();
-        for entry in self.live_entries(floor) {
+        let (mut set_at, mut stands) = (BTreeMap::new(), BTreeSet::new());
+        for entry in party.entries(floor) {
             let window = windows.entry(entry.segment).or_default();
             match entry.entered {
-                Entered::Tally(Tally::Rounds { rounds, extra }) => {
-                    *window = WindowCount { rounds, extra, ..WindowCount::default() };
-                }
-                Entered::Tally(other) => {
-                    *window = WindowCount { set: Some(other), ..WindowCount::default() };
+                Entered::Tally { to, from, by_hand } => {
+                    let scaled = at_instant(party.scaled, entry.at);
+                    let odd = (by_hand && from != Some(to)).then_some(Odd::ByHand { from });
+                    *window = WindowCount::set_to(to, scaled);
+                    window.marks.extend(odd.map(|why| Marked::Tally { why }));
+                    set_at.insert(entry.segment, entry.at);
                 }
                 Entered::Extra { reps, of_round } => {
                     (window.extra, window.of_round) = (reps, Some(of_round));
+                    window.set = None;
+                    window.entered = true;
+                }
+                Entered::Stands => {
+                    window.marks.clear();
+                    stands.insert(entry.segment);
                 }
             }
-            window.entered = true;
         }
-        windows
-    }
-}
-
-impl WindowCount {
-    fn add_round(&mut self, tap: TapId, at: HouseTime, class_time: Span) {
-        self.rounds += 1;
-        self.last = Some(class_time);
-        self.last_at = Some(at);
-        self.last_tap = Some(tap);
-    }
-
-    /// The tally, once there is anything to it. A full round's worth of extra reps is a round:
-    /// 5 + 26 of 26 is 6 + 0.
-    pub fn tally(&self) -> Option<Tally> {
-        if self.set.is_some() {
-            return self.set;
+        Self {
+            party,
+            floor,
+            counted: Counted { windows, ..Counted::default() },
+            set_at,
+            stands,
+            by_others: BTreeSet::new(),
+            rounds: BTreeMap::new(),
+            last_of_device: BTreeMap::new(),
+            last_of_team: None,
         }
-        let (rounds, extra) = match self.of_round {
-            Some(of_round) if self.extra >= of_round => (self.rounds + 1, self.extra - of_round),
-            _ => (self.rounds, self.extra),
+    }
+
+    /// Takes the next tap.
+    fn take(&mut self, owner: AthleteId, sent: &Sent, fact: &Fact) {
+        let (tap, at) = (&fact.tap, fact.instant());
+        let placed = self.floor.place(tap.segment, at);
+        let segment = match placed {
+            Placed::Work { segment, .. } => segment,
+            Placed::Elsewhere { .. } => tap.segment,
         };
-        (self.entered || self.rounds > 0).then_some(Tally::Rounds { rounds, extra })
+        if owner != self.party.athlete && !self.floor.is_shared(segment) {
+            return;
+        }
+        if fact.by.is_some_and(|by| by != self.party.athlete) {
+            self.by_others.insert(segment);
+        }
+        let standing = match (placed, sent.settled(tap.id)) {
+            _ if sent.has_undone(tap.id) => not_counted(WhyNot::Undone),
+            (_, Some(false)) => not_counted(WhyNot::Settled),
+            (_, Some(true)) => match self.floor.class_time_of(segment, at) {
+                Some(class_time) => self.counts(segment, class_time, fact, None),
+                None => not_counted(WhyNot::Repeated),
+            },
+            (Placed::Elsewhere { why, since }, None) => outside(why, since, tap.heard),
+            (Placed::Work { at: class_time, mark, .. }, None) => {
+                match self.why_not(segment, at, fact) {
+                    Some(not) => not,
+                    None => self.counts(segment, class_time, fact, mark),
+                }
+            }
+        };
+        if standing.is_marked() {
+            let mark = Marked::Tap { tap: tap.id, worth: standing.clone(), made_at: tap.made_at };
+            self.counted.windows.entry(segment).or_default().marks.push(mark);
+        }
+        self.counted.standings.insert(tap.id, standing);
+    }
+
+    /// Why a tap in work that counts does not count, if it does not.
+    fn why_not(&mut self, segment: SegmentIndex, at: HouseTime, fact: &Fact) -> Option<Standing> {
+        let counts = fact.tap.counts;
+        if !self.floor.scoring(segment).is_some_and(|scoring| scoring.takes(counts)) {
+            return Some(not_counted(WhyNot::NotThisWay));
+        }
+        let shared = self.floor.is_shared(segment);
+        if !shared && !self.party.may_count(fact.by, at) {
+            return Some(Standing::NotCounted { why: WhyNot::OtherCounts, marked: true });
+        }
+        if counts == Counts::Round && twice(fact, &mut self.last_of_device) {
+            return Some(not_counted(WhyNot::Twice));
+        }
+        if self.set_at.get(&segment).is_some_and(|&set| at <= set) {
+            return Some(not_counted(WhyNot::SetSince));
+        }
+        if shared && counts == Counts::Round {
+            let before = self.last_of_team;
+            if before.is_some_and(|(last, device)| device != fact.device && at - last < TEAM_WITHIN)
+            {
+                return Some(Standing::NotCounted { why: WhyNot::TeamMate, marked: true });
+            }
+            self.last_of_team = Some((at, fact.device));
+        }
+        None
+    }
+
+    /// Counts a tap at a class time of a window.
+    fn counts(
+        &mut self,
+        segment: SegmentIndex,
+        at: Span,
+        fact: &Fact,
+        mark: Option<Mark>,
+    ) -> Standing {
+        let (counts, instant) = (fact.tap.counts, fact.instant());
+        let Some(scoring) = self.floor.scoring(segment).filter(|it| it.takes(counts)) else {
+            return not_counted(WhyNot::NotThisWay);
+        };
+        let window = self.counted.windows.entry(segment).or_default();
+        let once = match scoring {
+            Scoring::Made => window.rounds > 0 || window.set.is_some(),
+            _ => counts == Counts::Finish && window.finished.is_some(),
+        };
+        if once {
+            return not_counted(WhyNot::Already);
+        }
+        let mut quick = false;
+        match (counts, scoring) {
+            (Counts::Round | Counts::RoundBefore, Scoring::Amount { step, .. }) => {
+                window.add_amount(at, step);
+            }
+            (Counts::Amount { amount }, _) => window.add_amount(at, amount),
+            (Counts::Round | Counts::RoundBefore, _) => {
+                window.rounds += 1;
+                window.as_written += u32::from(!at_instant(self.party.scaled, instant));
+                let set = self.set_at.contains_key(&segment);
+                let expected = || Rounds::new(self.floor.expected_round(segment), set);
+                let rounds = self.rounds.entry(segment).or_insert_with(expected);
+                if counts == Counts::Round {
+                    quick = rounds.finished(at) && scoring != Scoring::Made;
+                } else {
+                    rounds.caught_up(at);
+                }
+            }
+            (Counts::Finish, _) => window.finished = Some(at),
+            (Counts::Attempt { grams, good }, _) => {
+                window.attempts.push(Attempt { tap: fact.tap.id, grams, good });
+            }
+        }
+        window.last = Some(at);
+        window.last_at = Some(instant);
+        window.last_tap = Some(fact.tap.id);
+        window.last_by = fact.by;
+        let wrong_date = fact
+            .is_ahead_of_time()
+            .then_some(Mark::AheadOfTime)
+            .or(fact.is_backdated().then_some(Mark::Backdated));
+        let settled = self.party.is_settled(fact.tap.id);
+        let mark = wrong_date.or(mark).or(quick.then_some(Mark::Quick)).filter(|_| !settled);
+        Standing::Counted { at, mark }
+    }
+
+    fn finish(mut self) -> Counted {
+        for (segment, rounds) in self.rounds {
+            self.counted.windows.entry(segment).or_default().splits = rounds.splits;
+        }
+        for (&segment, window) in &mut self.counted.windows {
+            let athlete = self.party.athlete;
+            window.rounds_reps = self.floor.reps_of_rounds(athlete, segment, window.rounds);
+            let tally = self.floor.scoring(segment).and_then(|scoring| scoring.tally(window));
+            for mark in &mut window.marks {
+                if let Marked::Tally { why } = mark
+                    && let Odd::ByHand { from } = *why
+                    && self.by_others.contains(&segment)
+                    && is_far(from, tally)
+                {
+                    *why = Odd::FarFromCounter { from };
+                }
+            }
+            let stands = self.stands.contains(&segment);
+            let most = self.floor.expected_most(segment).filter(|_| !stands);
+            let far = most.filter(|&most| f64::from(window.rounds) > f64::from(most) * FAR_OVER);
+            window.marks.extend(far.map(|most| Marked::Tally { why: Odd::FarOver { most } }));
+        }
+        self.counted
     }
 }
 
-impl Fact {
-    /// The instant that the tap is placed at: when it was made, by its own word, and never later
-    /// than it came, for no tap comes before it is made.
-    fn instant(&self) -> HouseTime {
-        self.tap.made_at.min(self.arrived)
-    }
-
-    fn ahead_of_time(&self) -> bool {
-        self.tap.made_at > self.arrived + self.tap.bound
-    }
-
-    /// The mark for a date that cannot be right.
-    fn wrong_date(&self) -> Option<Mark> {
-        let made = self.tap.made_at;
-        let backdated = self.arrived - made > BACKDATED_AFTER && self.connected_since <= made;
-        if self.ahead_of_time() {
-            Some(Mark::AheadOfTime)
-        } else {
-            backdated.then_some(Mark::Backdated)
+/// Whether two tallies of one window are further apart than two people count.
+fn is_far(counted: Option<Tally>, entered: Option<Tally>) -> bool {
+    let share = |a: u32, b: u32| f64::from(a.abs_diff(b)) > f64::from(a.max(b)) * NEAR_SHARE;
+    match (counted, entered) {
+        (Some(Tally::Rounds { rounds: a, .. }), Some(Tally::Rounds { rounds: b, .. })) => {
+            a.abs_diff(b) > NEAR_ROUNDS
         }
-    }
-}
-
-impl Standing {
-    /// Whether the coach is to look at it.
-    pub fn is_marked(&self) -> bool {
-        match self {
-            Self::Counted { mark, .. } => mark.is_some(),
-            Self::NotCounted { marked, .. } => *marked,
-        }
+        (Some(Tally::Count { amount: a }), Some(Tally::Count { amount: b }))
+        | (Some(Tally::AtCap { reps: a }), Some(Tally::AtCap { reps: b })) => share(a, b),
+        (counted, entered) => counted.is_some() && counted != entered,
     }
 }
 
@@ -305,9 +349,6 @@ fn outside(why: WhyNot, since: Revision, heard: Revision) -> Standing {
 }
 
 fn twice(fact: &Fact, last_of_device: &mut BTreeMap<DeviceId, HouseTime>) -> bool {
-    if fact.tap.counts != Counts::Round {
-        return false;
-    }
     let made = fact.tap.made_at;
     let before = last_of_device.get(&fact.device).copied();
     // Either way round: a device's clock may have been set right in between.
@@ -316,55 +357,4 @@ fn twice(fact: &Fact, last_of_device: &mut BTreeMap<DeviceId, HouseTime>) -> boo
         last_of_device.insert(fact.device, made);
     }
     twice
-}
-
-/// The rounds of one window, as their taps come in order.
-struct Rounds {
-    expected: Option<Span>,
-    /// Times of the rounds that gave one.
-    splits: Vec<Span>,
-    /// Class time of the last round's tap.
-    last: Option<Span>,
-    /// Whether the last round gave the last of the splits.
-    last_gave: bool,
-    /// The time since the last tap belongs to more rounds than one: the next gives no split.
-    spoilt: bool,
-}
-
-impl Rounds {
-    /// Rounds that should take so long. Where the tally was `set`, rounds have gone by that are not
-    /// among the taps.
-    fn new(expected: Option<Span>, set: bool) -> Self {
-        Self { expected, splits: Vec::new(), last: None, last_gave: false, spoilt: set }
-    }
-
-    /// Takes the next tap; tells whether it came sooner than a round can be done.
-    fn tapped(&mut self, at: Span, counts: Counts) -> bool {
-        let split = at - self.last.unwrap_or_default();
-        let quick = split.as_secs_f64() < self.quick_below();
-        if quick && std::mem::take(&mut self.last_gave) {
-            self.splits.pop();
-        }
-        match counts {
-            Counts::Round => {
-                self.last = Some(at);
-                self.last_gave = !quick && !self.spoilt;
-                if self.last_gave {
-                    self.splits.push(split);
-                }
-                self.spoilt = false;
-                quick
-            }
-            Counts::RoundBefore => {
-                self.spoilt |= !quick || self.last.is_none();
-                false
-            }
-        }
-    }
-
-    fn quick_below(&self) -> f64 {
-        let usual =
-            if self.splits.len() < 2 { self.expected } else { review::median(&self.splits) };
-        usual.map_or(QUICK_LEAST.as_secs_f64(), |usual| usual.as_secs_f64() * QUICK_SHARE)
-    }
 }

@@ -1,9 +1,13 @@
 //! What was counted, and how it ranks. One [`Tally`] serves every format.
 
 pub mod board;
-pub mod count;
+pub(crate) mod count;
 pub mod reps;
+pub mod scoring;
+pub mod sent;
+mod splits;
 pub mod standing;
+pub mod window;
 
 use core::cmp::Ordering;
 
@@ -11,7 +15,10 @@ use serde::{Deserialize, Serialize};
 
 use crate::time::Span;
 
+pub use count::{TEAM_WITHIN, TWICE_WITHIN};
+pub use scoring::Scoring;
 pub use standing::{Mark, Standing, WhyNot};
+pub use window::{Attempt, Marked, Odd};
 
 /// What a piece has counted for one athlete or team.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -37,8 +44,15 @@ pub enum Tally {
     },
     /// The heaviest good attempt.
     Load {
-        /// In grams.
-        grams: u32,
+        /// In grams; 0 is unweighted, assistance is negative.
+        grams: i32,
+    },
+    /// Stretches of work that were made in their time.
+    Made {
+        /// So many.
+        made: u32,
+        /// Of so many.
+        of: u32,
     },
     /// A count of the piece's own unit.
     Count {
@@ -51,37 +65,31 @@ pub enum Tally {
 
 impl Tally {
     /// How two tallies of one piece rank (rule 4.1): `Less` comes first. Finished comes before
-    /// capped; kinds that have no order between them are equal.
+    /// capped; kinds that never meet in one piece have an order all the same, so that it is total.
     pub fn rank(&self, other: &Self) -> Ordering {
-        use Tally::{AtCap, Count, Done, Finished, Load, Rounds};
+        use Tally::{AtCap, Count, Finished, Load, Made, Rounds};
         match (self, other) {
             (Rounds { rounds, extra }, Rounds { rounds: r, extra: e }) => {
                 (r, e).cmp(&(rounds, extra))
             }
             (Finished { time }, Finished { time: t }) => time.cmp(t),
             (AtCap { reps }, AtCap { reps: r }) => r.cmp(reps),
-            (Finished { .. }, AtCap { .. }) => Ordering::Less,
-            (AtCap { .. }, Finished { .. }) => Ordering::Greater,
             (Load { grams }, Load { grams: g }) => g.cmp(grams),
             (Count { amount }, Count { amount: a }) => a.cmp(amount),
-            (
-                Rounds { .. } | Finished { .. } | AtCap { .. } | Load { .. } | Count { .. } | Done,
-                _,
-            ) => Ordering::Equal,
+            (Made { made, .. }, Made { made: m, .. }) => m.cmp(made),
+            _ => self.kind().cmp(&other.kind()),
         }
     }
-}
 
-/// Two windows of one piece together: rounds and counts add up, the heavier load stands, and of two
-/// that have no sum the later one.
-pub fn total(earlier: Tally, later: Tally) -> Tally {
-    use Tally::{Count, Load, Rounds};
-    match (earlier, later) {
-        (Rounds { rounds, extra }, Rounds { rounds: r, extra: e }) => {
-            Rounds { rounds: rounds + r, extra: extra + e }
+    const fn kind(&self) -> u8 {
+        match self {
+            Self::Finished { .. } => 0,
+            Self::AtCap { .. } => 1,
+            Self::Rounds { .. } => 2,
+            Self::Load { .. } => 3,
+            Self::Count { .. } => 4,
+            Self::Made { .. } => 5,
+            Self::Done => 6,
         }
-        (Count { amount }, Count { amount: a }) => Count { amount: amount + a },
-        (Load { grams }, Load { grams: g }) => Load { grams: grams.max(g) },
-        (_, later) => later,
     }
 }

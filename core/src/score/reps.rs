@@ -9,13 +9,13 @@ use crate::session::Ladder;
 pub fn extra_reps(movement_reps: &[u32], reached: Reached) -> Option<u32> {
     let movement = reached.movement.0 as usize;
     let of_it = *movement_reps.get(movement)?;
-    let before = in_all(&movement_reps[..movement]);
+    let before = in_all(movement_reps[..movement].iter().copied());
     (reached.reps <= of_it).then_some(before.saturating_add(reached.reps))
 }
 
-/// Reps of several movements together. A ladder without end saturates.
-pub fn in_all(movement_reps: &[u32]) -> u32 {
-    movement_reps.iter().copied().fold(0, u32::saturating_add)
+/// Reps of several movements or rounds together. A ladder without end saturates.
+pub fn in_all(reps: impl IntoIterator<Item = u32>) -> u32 {
+    reps.into_iter().fold(0, u32::saturating_add)
 }
 
 /// Reps of each movement in a round of a ladder, rounds counted from 0.

@@ -66,8 +66,16 @@ pub enum WhyNot {
     Undone,
     /// The tally was set outright later on.
     SetSince,
-    /// The piece is not counted by rounds.
-    NoRounds,
+    /// The piece is not counted in this way.
+    NotThisWay,
+    /// It was made or finished already.
+    Already,
+    /// Another member of the team has tapped this round.
+    TeamMate,
+    /// Somebody else counted for this athlete then.
+    OtherCounts,
+    /// The coach has looked at it: it does not count.
+    Settled,
 }
 
 impl WhyNot {
@@ -82,7 +90,23 @@ impl WhyNot {
             Self::Twice => "Two taps at once count as one.",
             Self::Undone => "Taken back.",
             Self::SetSince => "The tally has been set since.",
-            Self::NoRounds => "This piece is not counted by rounds: tell the coach your result.",
+            Self::NotThisWay => {
+                "This piece is not counted in this way: tell the coach your result."
+            }
+            Self::Already => "It was counted already.",
+            Self::TeamMate => "Your team mate has tapped this round.",
+            Self::OtherCounts => "Somebody else counts for this athlete: take it over first.",
+            Self::Settled => "The coach has looked at it: it does not count.",
+        }
+    }
+}
+
+impl Standing {
+    /// Whether the coach is to look at it.
+    pub fn is_marked(&self) -> bool {
+        match self {
+            Self::Counted { mark, .. } => mark.is_some(),
+            Self::NotCounted { marked, .. } => *marked,
         }
     }
 }

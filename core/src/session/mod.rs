@@ -30,6 +30,9 @@ pub struct Session {
     pub people: Option<u32>,
     /// What the sheet says for everyone before its first block, paragraph by paragraph.
     pub notes: Vec<String>,
+    /// What the whole class is ranked by.
+    #[serde(default)]
+    pub whole_class: WholeClass,
     /// In the order in which they are run; never empty.
     pub blocks: Vec<Block>,
 }
@@ -132,6 +135,33 @@ pub struct Piece {
     pub sharing: Sharing,
     /// Whether equal tallies are split by who got there first (rule 4.2).
     pub first_there_splits_ties: bool,
+    /// How several windows of the piece are ranked.
+    #[serde(default)]
+    pub windows: WindowsRanked,
+}
+
+/// How several windows of one piece are ranked (four AMRAPs of 4 minutes).
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+#[serde(rename_all = "kebab-case")]
+pub enum WindowsRanked {
+    /// By what they come to together.
+    #[default]
+    Together,
+    /// Each by itself; the piece by the sum of these places.
+    OneByOne,
+}
+
+/// What the whole class is ranked by (rule 4.4).
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
+#[serde(rename_all = "kebab-case")]
+pub enum WholeClass {
+    /// The sum of places over the pieces.
+    #[default]
+    Places,
+    /// The sum of reps, where all pieces count reps.
+    Reps,
 }
 
 /// Who shares a tally of a piece.
@@ -243,6 +273,17 @@ pub struct Aim {
     pub text: String,
     /// Least and most rounds expected, where the words say so ("5 to 7 rounds").
     pub rounds: Option<(u32, u32)>,
+}
+
+impl Piece {
+    /// Windows or intervals of work in all.
+    pub fn windows_in_all(&self) -> u32 {
+        let once = match self.format {
+            Format::EveryN { rounds, .. } | Format::Intervals { rounds, .. } => rounds,
+            _ => 1,
+        };
+        once.saturating_mul(self.repeats)
+    }
 }
 
 impl BlockKind {

@@ -146,13 +146,17 @@ impl Amount {
     /// calories one by one (both sides together), a distance or a held position as one (common
     /// practice).
     pub fn reps(self, sides: Sides) -> u32 {
-        let whole = match self.unit {
-            Unit::Reps | Unit::Calories => self.count,
-            Unit::Metres | Unit::Seconds => 1,
-        };
+        match self.unit {
+            Unit::Reps | Unit::Calories => self.whole(sides),
+            Unit::Metres | Unit::Seconds => Self { count: 1, ..self }.whole(sides),
+        }
+    }
+
+    /// All of it in its own unit, both sides together.
+    pub fn whole(self, sides: Sides) -> u32 {
         match sides {
-            Sides::PerSide => whole * 2,
-            Sides::Both | Sides::Alternating => whole,
+            Sides::PerSide => self.count.saturating_mul(2),
+            Sides::Both | Sides::Alternating => self.count,
         }
     }
 }

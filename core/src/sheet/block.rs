@@ -122,7 +122,7 @@ fn put(entry: Entry<'_>, block: &mut Block, problems: &mut Problems<'_>) {
             _ => problems.error(line.source(value), "expected yes or no", "Announce: no"),
         },
         Key::Notes => block.notes.push(text),
-        Key::Heading | Key::Date | Key::Slot | Key::People => {}
+        Key::Heading | Key::Date | Key::Slot | Key::People | Key::WholeClass => {}
     }
 }
 

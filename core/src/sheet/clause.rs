@@ -5,7 +5,7 @@ use core::ops::Range;
 
 use super::outline::Line;
 use super::words::{Token, any_phrase, length, phrase, tokens};
-use crate::session::{IntervalScore, Pace, Unit};
+use crate::session::{IntervalScore, Pace, Unit, WindowsRanked};
 use crate::time::Span;
 
 /// One thing that a heading says.
@@ -35,6 +35,7 @@ pub(super) enum Clause {
     LeadIn(Span),
     Wait,
     Score(IntervalScore),
+    Windows(WindowsRanked),
     FirstThere,
 }
 
@@ -130,6 +131,8 @@ const PHRASES: &[(&str, Clause)] = &[
     ("score rounds made", Clause::Score(IntervalScore::RoundsMade)),
     ("score total", Clause::Score(IntervalScore::Total)),
     ("score lowest", Clause::Score(IntervalScore::Lowest)),
+    ("score one by one", Clause::Windows(WindowsRanked::OneByOne)),
+    ("score together", Clause::Windows(WindowsRanked::Together)),
     ("ties first there", Clause::FirstThere),
 ];
 

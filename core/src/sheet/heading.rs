@@ -7,6 +7,7 @@ use super::clause::{Clause, Found, UnscoredKind};
 use super::problem::Problems;
 use crate::session::{
     AfterBell, BlockKind, Format, IntervalScore, Ladder, Pace, Piece, Sharing, Unscored,
+    WindowsRanked,
 };
 use crate::time::Span;
 
@@ -147,6 +148,11 @@ impl Parts<'_, '_> {
             first_there_splits_ties: self
                 .take(|clause| (*clause == Clause::FirstThere).then_some(()))
                 .is_some(),
+            windows: if repeats > 1 {
+                self.take(windows).unwrap_or_default()
+            } else {
+                WindowsRanked::default()
+            },
         })
     }
 
@@ -298,6 +304,13 @@ fn pace(clause: &Clause) -> Option<Pace> {
 fn score(clause: &Clause) -> Option<IntervalScore> {
     match clause {
         Clause::Score(score) => Some(*score),
+        _ => None,
+    }
+}
+
+fn windows(clause: &Clause) -> Option<WindowsRanked> {
+    match clause {
+        Clause::Windows(windows) => Some(*windows),
         _ => None,
     }
 }

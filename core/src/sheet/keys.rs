@@ -13,6 +13,7 @@ pub(super) enum Key {
     Date,
     Slot,
     People,
+    WholeClass,
     Aim,
     Cues,
     CoachNotes,
@@ -28,6 +29,7 @@ pub(super) const OF_SHEET: &[(&str, Key)] = &[
     ("date", Key::Date),
     ("slot", Key::Slot),
     ("people", Key::People),
+    ("whole class", Key::WholeClass),
     ("note", Key::Notes),
     ("notes", Key::Notes),
 ];

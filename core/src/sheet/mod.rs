@@ -26,7 +26,8 @@ use keys::{Entry, Key, OF_SHEET, entries};
 use outline::{Line, Outline, outline};
 use problem::{Problems, is_invisible};
 
-use crate::session::{Session, layout};
+use crate::score::Scoring;
+use crate::session::{Block, Session, WholeClass, layout};
 use crate::time::Span;
 
 /// A sheet is at most this long; a full evening is about 5 kB.
@@ -102,6 +103,7 @@ fn session(outline: &Outline, problems: &mut Problems<'_>) -> Session {
         slot: None,
         people: None,
         notes: Vec::new(),
+        whole_class: WholeClass::default(),
         blocks: Vec::new(),
     };
     for entry in entries(&outline.intro, OF_SHEET, problems) {
@@ -109,6 +111,7 @@ fn session(outline: &Outline, problems: &mut Problems<'_>) -> Session {
     }
     let blocks = outline.blocks.iter().take(BLOCKS_MAX);
     session.blocks = blocks.filter_map(|section| block::block(section, problems)).collect();
+    check_whole_class(&session, outline, problems);
     let segments = if problems.errors() == 0 { layout::segments(&session).len() } else { 0 };
     if segments > SEGMENTS_MAX {
         let message = format!("{segments} segments come of this; a class has up to {SEGMENTS_MAX}");
@@ -133,7 +136,28 @@ fn put(entry: Entry<'_>, session: &mut Session, problems: &mut Problems<'_>) {
                 problems.error(line.source(value), message, "People: 14");
             }
         }
+        Key::WholeClass => match text.to_lowercase().as_str() {
+            "places" | "sum of places" => session.whole_class = WholeClass::Places,
+            "reps" | "sum of reps" => session.whole_class = WholeClass::Reps,
+            _ => {
+                let message = "the whole class is ranked by places or by reps";
+                problems.error(line.source(value), message, "Whole class: reps");
+            }
+        },
         _ => session.notes.push(text),
+    }
+}
+
+/// Unlike units are never summed (rule 4.4).
+fn check_whole_class(session: &Session, outline: &Outline, problems: &mut Problems<'_>) {
+    if session.whole_class != WholeClass::Reps {
+        return;
+    }
+    let unlike = |block: &Block| !Scoring::of(block).is_none_or(Scoring::counts_reps);
+    if let Some(block) = session.blocks.iter().find(|block| unlike(block)) {
+        let message = format!("`{}` does not count reps, so they cannot be summed", block.name);
+        let at = outline.title.as_ref().map_or(0..0, Line::whole);
+        problems.error(at, message, "Whole class: places");
     }
 }
 

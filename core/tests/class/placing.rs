@@ -25,7 +25,7 @@ fn not_counted(why: WhyNot, marked: bool) -> Standing {
 fn two_windows() -> Floor {
     let mut floor = Floor::of(
         "# Windows\n\n## Quay: AMRAP 1 min, 2 times, rest 0:30 between\n\nAim: even\n\n\
-         - 10 air squats\n\n## Talk\n",
+         - 10 air squats\n- 5 sit-ups\n\n## Talk\n",
     );
     floor.join(1);
     floor.call(Call::Start).expect("starts");
@@ -36,7 +36,7 @@ fn two_windows() -> Floor {
 /// Two windows of one minute that flow into one another.
 fn flowing_windows() -> Floor {
     let mut floor = Floor::of(
-        "# Windows\n\n## Quay: AMRAP 1 min, 2 times\n\nAim: even\n\n- 10 air squats\n\n## Talk\n",
+        "# Windows\n\n## Quay: AMRAP 1 min, 2 times\n\nAim: even\n\n- 10 air squats\n- 5 sit-ups\n\n## Talk\n",
     );
     floor.join(1);
     floor.call(Call::Start).expect("starts");
@@ -159,7 +159,8 @@ fn a_tap_after_work_was_started_anew_belongs_to_the_run_that_is_void() {
 
 #[test]
 fn back_from_the_end_starts_the_last_work_anew() {
-    let mut floor = Floor::of("# One\n\n## Quay: AMRAP 1 min\n\nAim: even\n\n- 10 air squats\n");
+    let mut floor =
+        Floor::of("# One\n\n## Quay: AMRAP 1 min\n\nAim: even\n\n- 10 air squats\n- 5 sit-ups\n");
     floor.join(1);
     floor.call(Call::Start).expect("starts");
     floor.pass(secs(40));
@@ -216,8 +217,8 @@ fn closing_takes_the_stop_notice_away_for_nobody_else_could() {
 #[test]
 fn finish_in_a_rest_throws_nobody_into_the_work_after_it() {
     let mut floor = Floor::of(
-        "# Two\n\n## Quay: AMRAP 1 min\n\nAim: even\n\n- 10 air squats\n\n## Rest 5 min\n\n\
-         ## Pier: AMRAP 1 min\n\nAim: even\n\n- 10 air squats\n",
+        "# Two\n\n## Quay: AMRAP 1 min\n\nAim: even\n\n- 10 air squats\n- 5 sit-ups\n\n## Rest 5 min\n\n\
+         ## Pier: AMRAP 1 min\n\nAim: even\n\n- 10 air squats\n- 5 sit-ups\n",
     );
     floor.call(Call::Start).expect("starts");
     floor.pass(at("2:00"));

@@ -144,16 +144,16 @@ fn a_swap_for_all_leaves_the_extra_reps_that_were_entered() {
 #[test]
 fn extra_reps_are_refused_where_no_rounds_are_counted() {
     let mut floor = Floor::of(
-        "# Evening\n\n## Tide: 3 rounds for time, cap 5 min\n\nAim: steady\n\n- 11 air squats\n",
+        "# Evening\n\n## Tide: build to a heavy set of 3 in 5 min\n\nAim: steady\n\n- deadlift\n",
     );
     floor.join(1);
     floor.call(Call::Start).expect("starts");
     floor.pass(at("6:00"));
     assert!(matches!(enter(&mut floor, 0, 4), Err(Refusal::NotNow(_))));
-    set(&mut floor, phone(1), Tally::AtCap { reps: 26 }).expect("is how it is scored");
+    set(&mut floor, phone(1), Tally::Load { grams: 92_500 }).expect("is how it is scored");
     let segment = floor.work();
     let tap = floor.tap_made(1, segment, floor.now - at("3:00"));
-    let no_rounds = Standing::NotCounted { why: WhyNot::NoRounds, marked: false };
+    let no_rounds = Standing::NotCounted { why: WhyNot::NotThisWay, marked: false };
     assert_eq!(floor.late(&tap), no_rounds);
 }
 

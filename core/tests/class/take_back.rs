@@ -160,7 +160,7 @@ fn a_call_in_the_instant_of_a_bell_that_is_not_recorded_yet_sees_the_segment_aft
 #[test]
 fn a_restart_after_the_third_window_voids_all_three_until_it_is_taken_back() {
     let mut floor = Floor::of(
-        "# Windows\n\n## Quay: AMRAP 1 min, 4 times, rest 0:30 between\n\nAim: even\n\n- 10 air squats\n",
+        "# Windows\n\n## Quay: AMRAP 1 min, 4 times, rest 0:30 between\n\nAim: even\n\n- 10 air squats\n- 5 sit-ups\n",
     );
     floor.join(1);
     floor.call(Call::Start).expect("starts");

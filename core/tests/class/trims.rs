@@ -31,7 +31,7 @@ fn kept(floor: &Floor) -> String {
 fn four_windows() -> Floor {
     let floor = Floor::of(
         "# Windows\n\n## Quay: AMRAP 1 min, 4 times, rest 0:30 between\n\nAim: even\n\n\
-         - 10 air squats\n\n## Pier: AMRAP 1 min\n\nAim: even\n\n- 10 air squats\n",
+         - 10 air squats\n- 5 sit-ups\n\n## Pier: AMRAP 1 min\n\nAim: even\n\n- 10 air squats\n- 5 sit-ups\n",
     );
     assert_eq!(kept(&floor), "l0 w1 r2 w3 r4 w5 r6 w7 l8 w9");
     floor
@@ -125,7 +125,8 @@ fn a_lone_window_dropped_in_its_lead_in_waits_at_the_end_of_it() {
     floor.pass(secs(11));
     assert_eq!(floor.kind(), Some(SegmentKind::Rest), "what followed the work follows");
 
-    let mut floor = Floor::of("# One\n\n## Quay: AMRAP 1 min\n\nAim: even\n\n- 10 air squats\n");
+    let mut floor =
+        Floor::of("# One\n\n## Quay: AMRAP 1 min\n\nAim: even\n\n- 10 air squats\n- 5 sit-ups\n");
     floor.call(Call::Start).expect("starts");
     trim(&mut floor, 1, Trim::Drop).expect("leaves the work out");
     floor.pass(secs(11));
@@ -135,8 +136,8 @@ fn a_lone_window_dropped_in_its_lead_in_waits_at_the_end_of_it() {
 #[test]
 fn a_rest_that_waits_and_is_left_out_hands_its_wait_to_the_work_before_it() {
     let mut floor = Floor::of(
-        "# Two\n\n## Quay: AMRAP 1 min\n\nAim: even\n\n- 10 air squats\n\n\
-         ## Rest 5 min, then wait\n\n## Pier: AMRAP 1 min\n\nAim: even\n\n- 10 air squats\n",
+        "# Two\n\n## Quay: AMRAP 1 min\n\nAim: even\n\n- 10 air squats\n- 5 sit-ups\n\n\
+         ## Rest 5 min, then wait\n\n## Pier: AMRAP 1 min\n\nAim: even\n\n- 10 air squats\n- 5 sit-ups\n",
     );
     assert_eq!(kept(&floor), "l0 w1 r2 l3 w4");
     let written = floor.class.plan().clone();
@@ -225,7 +226,7 @@ fn the_projected_end_holds_through_holds_and_change_overs() {
 #[test]
 fn what_has_not_begun_is_trimmed_and_restored() {
     let mut floor = Floor::of(
-        "# Windows\n\n## Quay: AMRAP 4 min, 4 times, rest 1:30 between\n\nAim: even\n\n- 10 air squats\n\n## Talk 2 min\n",
+        "# Windows\n\n## Quay: AMRAP 4 min, 4 times, rest 1:30 between\n\nAim: even\n\n- 10 air squats\n- 5 sit-ups\n\n## Talk 2 min\n",
     );
     floor.call(Call::Start).expect("starts");
     let end = floor.class.projected_end(floor.now);
@@ -246,8 +247,8 @@ fn what_has_not_begun_is_trimmed_and_restored() {
 #[test]
 fn a_rest_left_out_keeps_the_lead_in_of_the_work_after_it() {
     let mut floor = Floor::of(
-        "# Two\n\n## Quay: AMRAP 1 min\n\nAim: even\n\n- 10 air squats\n\n## Rest 5 min\n\n\
-         ## Pier: AMRAP 1 min\n\nAim: even\n\n- 10 air squats\n",
+        "# Two\n\n## Quay: AMRAP 1 min\n\nAim: even\n\n- 10 air squats\n- 5 sit-ups\n\n## Rest 5 min\n\n\
+         ## Pier: AMRAP 1 min\n\nAim: even\n\n- 10 air squats\n- 5 sit-ups\n",
     );
     floor.call(Call::Start).expect("starts");
     let rest = SegmentIndex(2);
@@ -258,7 +259,8 @@ fn a_rest_left_out_keeps_the_lead_in_of_the_work_after_it() {
     floor.pass(secs(6));
     assert_eq!((floor.kind(), floor.class_time()), (Some(SegmentKind::Work), secs(1)));
 
-    let mut floor = Floor::of("# One\n\n## Quay: AMRAP 1 min\n\nAim: even\n\n- 10 air squats\n");
+    let mut floor =
+        Floor::of("# One\n\n## Quay: AMRAP 1 min\n\nAim: even\n\n- 10 air squats\n- 5 sit-ups\n");
     let lead_in = Command::Trim { segment: SegmentIndex(0), trim: Trim::Drop };
     assert!(matches!(floor.ask(COACH, lead_in), Err(Refusal::NotNow(_))));
 }

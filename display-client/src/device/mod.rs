@@ -74,6 +74,8 @@ pub struct Welcome {
     pub house: String,
     /// What the stop notice says.
     pub emergency: String,
+    /// Whether boards show places.
+    pub places: bool,
 }
 
 /// One device.
@@ -159,12 +161,13 @@ impl Device {
     /// Takes in a message that came at `now`.
     pub fn heard(&mut self, message: &ToDevice, now: DeviceTime) {
         match message {
-            ToDevice::Welcome { role, generation, house, emergency } => {
+            ToDevice::Welcome { role, generation, house, emergency, places } => {
                 self.welcome = Some(Welcome {
                     role: *role,
                     generation: *generation,
                     house: house.clone(),
                     emergency: emergency.clone(),
+                    places: *places,
                 });
                 self.outbox.offer_again(*generation);
             }
@@ -183,6 +186,8 @@ impl Device {
             }
             ToDevice::Frame(frame) => self.frame(frame),
             ToDevice::Coach(view) => self.coach = Some(*view.clone()),
+            // No tally tablet is run by this client.
+            ToDevice::Tablet(_) => {}
             ToDevice::Own(view) => self.own = Some(*view.clone()),
             ToDevice::Answer { to, outcome } => {
                 if self.requests.contains_key(to) {
@@ -272,7 +277,7 @@ impl Device {
     pub fn athlete(&self) -> Option<AthleteId> {
         match self.welcome.as_ref()?.role {
             Role::Athlete { athlete } => Some(athlete),
-            Role::Coach | Role::Wall { .. } => None,
+            Role::Coach | Role::Wall { .. } | Role::Tablet { .. } => None,
         }
     }
 

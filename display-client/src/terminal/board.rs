@@ -3,12 +3,12 @@
 //! wall (`web/src/wall/board.ts`).
 
 use floorbell_core::ids::BlockIndex;
-use floorbell_core::session::Format;
+use floorbell_core::score::Scoring;
 use floorbell_core::time::HouseTime;
 use floorbell_core::wire::{Row, State};
 
 use super::plan;
-use crate::words::{format_of, tally_words};
+use crate::words::tally_words;
 
 /// What is ranked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -62,8 +62,8 @@ fn line(state: &State, row: &Row, name: &str, ranked: Ranked) -> Line {
         }
         Ranked::Piece(block) => {
             let score = row.scores.iter().find(|score| score.block == block);
-            let format: Option<&Format> = format_of(state.session.blocks.get(block.0 as usize));
-            let (main, rest) = tally_words(score.and_then(|score| score.tally), format);
+            let scoring = state.session.blocks.get(block.0 as usize).and_then(Scoring::of);
+            let (main, rest) = tally_words(score.and_then(|score| score.tally), scoring);
             let tally = format!("{main} {rest}").trim().to_owned();
             (score.and_then(|it| it.place), tally, score.and_then(|it| it.last_at))
         }

@@ -3,6 +3,7 @@
 use std::collections::HashMap;
 
 use floorbell_core::ids::{AthleteId, BlockIndex, Revision, SegmentIndex};
+use floorbell_core::score::Scoring;
 use floorbell_core::session::layout::SegmentKind;
 use floorbell_core::time::HouseTime;
 
@@ -11,7 +12,7 @@ use super::plan::{next_line, phase_words, title, window_title};
 use super::text::clean;
 use super::wall::{Class, Page, Wall};
 use crate::showing::{Hand, Showing, Standing};
-use crate::words::{format_of, joined, tally_words};
+use crate::words::{joined, tally_words};
 
 /// Tells in lines what has changed since it told last.
 #[derive(Debug, Default)]
@@ -72,7 +73,7 @@ impl Lines {
         for row in &class.state.now.rows {
             for score in &row.scores {
                 let block = class.state.session.blocks.get(score.block.0 as usize);
-                let (main, rest) = tally_words(score.tally, format_of(block));
+                let (main, rest) = tally_words(score.tally, block.and_then(Scoring::of));
                 let place = score.place.map(|place| place.to_string()).unwrap_or_default();
                 let tally = format!("{main} {rest}");
                 let group = if row.scaled { "Scaled" } else { "As written" };

@@ -46,6 +46,7 @@ fn welcome(accepted: bool) -> ToDevice {
         generation: Generation(Uuid::from_u128(3)),
         house: "Quayside Hall".into(),
         emergency: "Call 112.\nFirst aid: by the door.".into(),
+        places: true,
     }
 }
 

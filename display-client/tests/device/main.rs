@@ -53,6 +53,7 @@ fn welcome(role: Role) -> ToDevice {
         generation: Generation(uuid(9)),
         house: "Quayside Hall".into(),
         emergency: "Call 112.".into(),
+        places: true,
     }
 }
 
@@ -68,6 +69,8 @@ fn row(number: u128, name: &str) -> Row {
         scaled: false,
         scores: Vec::new(),
         overall: None,
+        total_reps: None,
+        team: None,
     }
 }
 

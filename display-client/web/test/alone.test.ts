@@ -37,6 +37,7 @@ const WELCOME: ToDevice = {
   generation: "journal",
   house: "Quayside Hall",
   emergency: "112",
+  places: true,
 };
 const clockOf = (revision: number, phase: Phase): Clock => ({ revision, phase, stopped: false });
 const state = (clock: Clock): ToDevice => ({
@@ -44,7 +45,15 @@ const state = (clock: Clock): ToDevice => ({
   ...({
     number: clock.revision,
     class: "class",
-    session: { title: "Tides", date: null, slot: null, people: null, notes: [], blocks: [] },
+    session: {
+      title: "Tides",
+      date: null,
+      slot: null,
+      people: null,
+      notes: [],
+      whole_class: "places",
+      blocks: [],
+    },
     join: null,
     clock,
     segments,

@@ -17,6 +17,8 @@ function row(name: string, { scaled = false, place = null, tally = null, last_at
     scaled,
     scores: [{ block: 3, tally, place, last_at, marked: false }],
     overall: place,
+    total_reps: null,
+    team: null,
   };
 }
 

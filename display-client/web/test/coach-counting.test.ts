@@ -5,7 +5,14 @@ import { Outbox } from "../src/shared/outbox";
 import type { FromDevice, State, ToDevice } from "../src/shared/wire";
 import { clockOf, SEGMENTS, SESSION } from "./coach-make";
 
-const WELCOME: ToDevice = { type: "welcome", role: "coach", generation: "g1", house: "", emergency: "" };
+const WELCOME: ToDevice = {
+  type: "welcome",
+  role: "coach",
+  generation: "g1",
+  house: "",
+  emergency: "",
+  places: true,
+};
 const STATE: State = {
   number: 1,
   class: "tuesday",
@@ -47,7 +54,15 @@ async function counting() {
   return { counting, outbox, sent, refused, inDoubt };
 }
 
-const TAP = { id: "t1", athlete: "ada", segment: 2, counts: "round", made_at: 5_000, bound: 7, heard: 3 };
+const TAP = {
+  id: "t1",
+  athlete: "ada",
+  segment: 2,
+  counts: { kind: "round" },
+  made_at: 5_000,
+  bound: 7,
+  heard: 3,
+};
 
 describe("a count for somebody without a phone", () => {
   test("is a tap stamped with house time, sent at once", async () => {

@@ -7,7 +7,7 @@ const window = 600 * SECOND;
 const FORMATS: [Format, Tally["kind"][]][] = [
   [{ format: "amrap", window, ladder: null }, ["rounds"]],
   [{ format: "for-time", rounds: 3, scheme: [], cap: window }, ["finished", "at-cap"]],
-  [{ format: "every-n", every: window, rounds: 8, score: "rounds-made" }, ["rounds"]],
+  [{ format: "every-n", every: window, rounds: 8, score: "rounds-made" }, ["made"]],
   [{ format: "every-n", every: window, rounds: 8, score: "lowest" }, ["count"]],
   [{ format: "intervals", work: window, rest: window, rounds: 8, score: "total" }, ["count"]],
   [{ format: "max-load", window, reps: 1 }, ["load"]],

@@ -16,6 +16,8 @@ const person = (name: string, more: Partial<Person> = {}): Person => ({
   told_me: false,
   choice: { scaled: false, options: [] },
   heard: NOW - SECOND,
+  team: null,
+  counter: null,
   windows: [],
   ...more,
 });
@@ -35,6 +37,8 @@ const row = (name: string, rounds: number | null, place: number | null, marked =
     },
   ],
   overall: null,
+  total_reps: null,
+  team: null,
 });
 
 describe("the floor", () => {

@@ -23,6 +23,7 @@ export const SESSION: Session = {
   date: null,
   slot: 30 * 60 * SECOND,
   people: null,
+  whole_class: "places",
   notes: [],
   blocks: [
     block("Welcome", { kind: "talk", ...unscored }),
@@ -34,6 +35,7 @@ export const SESSION: Session = {
       repeat_rest: 90 * SECOND,
       sharing: { sharing: "alone" },
       first_there_splits_ties: false,
+      windows: "together",
     }),
     block("Cool-down", { kind: "cool-down", ...unscored }),
   ],

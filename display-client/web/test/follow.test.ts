@@ -34,7 +34,15 @@ function answer(): void {
 }
 
 function state(clock: Clock): State {
-  const session = { title: "Tuesday", date: null, slot: null, people: null, notes: [], blocks: [] };
+  const session = {
+    title: "Tuesday",
+    date: null,
+    slot: null,
+    people: null,
+    notes: [],
+    whole_class: "places",
+    blocks: [],
+  };
   const now = { clock, segments: [], swaps: [], started: null, closed: false, rows: [] };
   return { number: 1, class: "class", session, join: null, ...now } as State;
 }
@@ -154,6 +162,7 @@ it("tells whether the house had let it in when the connection is lost", () => {
     generation: "g",
     house: "Quayside Hall",
     emergency: "112",
+    places: true,
   });
   FakeSocket.last.breaks();
   expect(lost).toHaveBeenLastCalledWith(true, "");

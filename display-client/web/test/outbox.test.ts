@@ -8,7 +8,7 @@ let databases = 0;
 const fresh = () => `outbox-${++databases}`;
 
 function tap(id: string, made_at: number): Tap {
-  return { id, athlete: "a", segment: 0, counts: "round", made_at, bound: 10, heard: 1 };
+  return { id, athlete: "a", segment: 0, counts: { kind: "round" }, made_at, bound: 10, heard: 1 };
 }
 const counted = (tap: string): Standing => ({ type: "kept", tap, standing: "counted", at: 5, mark: null });
 const ids = (entries: { id: string }[]) => entries.map(({ id }) => id);

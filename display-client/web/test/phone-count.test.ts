@@ -100,13 +100,13 @@ describe("the last split", () => {
     ["is not known over a call in between", { taps: [...told, entry("c", 93, { heard: 8 })] }, null, null],
     [
       "is none for a caught-up tap",
-      { taps: [...told, entry("c", 93, { counts: "round-before" })] },
+      { taps: [...told, entry("c", 93, { counts: { kind: "round-before" } })] },
       null,
       null,
     ],
     [
       "is none after a caught-up tap",
-      { taps: [...told, entry("c", 60, { counts: "round-before" }), entry("d", 93)] },
+      { taps: [...told, entry("c", 60, { counts: { kind: "round-before" } }), entry("d", 93)] },
       null,
       null,
     ],

@@ -126,6 +126,7 @@ export const SESSION: Session = {
   date: "2026-03-12",
   slot: 60 * 60 * SECOND,
   people: 14,
+  whole_class: "places",
   notes: [
     "Water stands by the door: drink when you like. Every load and every movement has another way to do it.",
   ],
@@ -151,6 +152,7 @@ export const SESSION: Session = {
         repeat_rest: 90 * SECOND,
         sharing: { sharing: "alone" },
         first_there_splits_ties: false,
+        windows: "together",
       },
       QUAY,
       {
@@ -176,6 +178,7 @@ export const SESSION: Session = {
         repeat_rest: 0,
         sharing: { sharing: "alone" },
         first_there_splits_ties: false,
+        windows: "together",
       },
       [movement("row for calories")],
     ),
@@ -212,7 +215,17 @@ export const SEGMENTS: Segment[] = [
 ];
 
 export function row(athlete: string, name: string, more: Partial<Row> = {}): Row {
-  return { athlete, name, at_home: false, scaled: false, scores: [], overall: null, ...more };
+  return {
+    athlete,
+    name,
+    at_home: false,
+    scaled: false,
+    scores: [],
+    overall: null,
+    total_reps: null,
+    team: null,
+    ...more,
+  };
 }
 
 /** The score of a row in the Quay run. */
@@ -256,17 +269,33 @@ export function state(phase: Phase, more: Partial<State> = {}): State {
 }
 
 export function own(windows: OwnWindow[] = [], choice: Choice = { scaled: false, options: [] }): OwnView {
-  return { athlete: ME, name: "Ines Vale", shown: "whole", choice, windows, questions: [] };
+  return {
+    athlete: ME,
+    name: "Ines Vale",
+    shown: "whole",
+    choice,
+    windows,
+    counter: null,
+    counts_for: [],
+    team: [],
+    questions: [],
+  };
 }
 
 export function ownWindow(segment: SegmentIndex, rounds: number, more: Partial<OwnWindow> = {}): OwnWindow {
   return {
     segment,
+    scoring: { by: "rounds" },
     tally: { kind: "rounds", rounds, extra: 0 },
     entered: false,
     splits: [],
     pace: null,
     last_tap: null,
+    last_by: null,
+    last: null,
+    turn: null,
+    as_written: null,
+    overdue_at: null,
     reps: [11, 8, 7],
     ...more,
   };
@@ -278,7 +307,7 @@ export function entry(id: string, at: number, more: Partial<Tap> = {}, kept: Ent
     id,
     athlete: ME,
     segment: AT.first,
-    counts: "round",
+    counts: { kind: "round" },
     made_at: at * SECOND,
     bound: 0,
     heard: 7,

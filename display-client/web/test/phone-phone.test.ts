@@ -49,6 +49,7 @@ function comesIn(phase: Phase = runs(AT.first)): void {
     generation: "journal",
     house: "Quayside Hall",
     emergency: "112",
+    places: true,
   });
   says({ type: "state", ...state(phase) }, { type: "own", ...own() });
 }
@@ -72,9 +73,9 @@ function counted(phone: Phone) {
 it("sends a tap at once, with the time it was made and the call that was heard", async () => {
   const phone = await phoneIn();
   comesIn();
-  expect(phone.tap(AT.first, "round")).toBe(true);
+  expect(phone.tap(AT.first, { kind: "round" })).toBe(true);
   const [message] = sent("tap");
-  expect(message?.tap).toMatchObject({ athlete: ME, segment: AT.first, counts: "round", heard: 7 });
+  expect(message?.tap).toMatchObject({ athlete: ME, segment: AT.first, counts: { kind: "round" }, heard: 7 });
   expect(Math.abs((message?.tap.made_at ?? 0) - 60_000_000)).toBeLessThan(5_000);
   expect(counted(phone)).toMatchObject({ rounds: 1, waiting: 1 });
 });
@@ -82,19 +83,27 @@ it("sends a tap at once, with the time it was made and the call that was heard",
 it("takes two touches within 400 ms for one", async () => {
   const phone = await phoneIn();
   comesIn();
-  phone.tap(AT.first, "round");
+  phone.tap(AT.first, { kind: "round" });
   vi.advanceTimersByTime(399);
-  expect(phone.tap(AT.first, "round")).toBe(false);
+  expect(phone.tap(AT.first, { kind: "round" })).toBe(false);
   vi.advanceTimersByTime(1);
-  expect(phone.tap(AT.first, "round")).toBe(true);
+  expect(phone.tap(AT.first, { kind: "round" })).toBe(true);
   expect(tapIds().length).toBe(2);
 });
 
 it("makes no tap before it has house time, and says so", async () => {
   const phone = await phoneIn();
-  says({ type: "welcome", role: "athlete", athlete: ME, generation: "journal", house: "", emergency: "" });
+  says({
+    type: "welcome",
+    role: "athlete",
+    athlete: ME,
+    generation: "journal",
+    house: "",
+    emergency: "",
+    places: true,
+  });
   says({ type: "state", ...state(runs(AT.first)) });
-  expect(phone.tap(AT.first, "round")).toBe(false);
+  expect(phone.tap(AT.first, { kind: "round" })).toBe(false);
   expect(phone.notice?.text).toContain("does not have the class time");
 });
 
@@ -103,7 +112,7 @@ it("counts on while it is cut off, and sends what waits when it is back, oldest 
   comesIn();
   FakeSocket.last.breaks();
   for (const _ of [1, 2, 3]) {
-    phone.tap(AT.first, "round");
+    phone.tap(AT.first, { kind: "round" });
     vi.advanceTimersByTime(40);
     vi.advanceTimersByTime(400);
   }
@@ -122,7 +131,7 @@ it("keeps taps over a reload of the page", async () => {
   const before = await phoneIn(database);
   comesIn();
   FakeSocket.last.breaks();
-  before.tap(AT.first, "round");
+  before.tap(AT.first, { kind: "round" });
   await vi.waitFor(async () => expect((await Outbox.open(database)).waiting(CLASS).length).toBe(1));
   await phoneIn(database);
   comesIn();
@@ -132,7 +141,7 @@ it("keeps taps over a reload of the page", async () => {
 it("offers a tap again that the house could not take then, and lets go of one that it never will", async () => {
   const phone = await phoneIn();
   comesIn();
-  phone.tap(AT.first, "round");
+  phone.tap(AT.first, { kind: "round" });
   const [tap = ""] = tapIds();
   says({ type: "not-kept", tap, code: "limit", text: "Too many at once.", again: true });
   vi.advanceTimersByTime(8_000);
@@ -151,7 +160,7 @@ it("offers a tap again that the house could not take then, and lets go of one th
 it("says why a tap that was kept does not count", async () => {
   const phone = await phoneIn();
   comesIn();
-  phone.tap(AT.first, "round");
+  phone.tap(AT.first, { kind: "round" });
   const [tap = ""] = tapIds();
   says({ type: "kept", tap, standing: "not-counted", why: "held", marked: true });
   expect(phone.notice?.text).toContain("The clock was held then");
@@ -161,7 +170,7 @@ it("says why a tap that was kept does not count", async () => {
 it("takes a tap back at once on the screen, and at the house after the tap itself is kept", async () => {
   const phone = await phoneIn();
   comesIn();
-  phone.tap(AT.first, "round");
+  phone.tap(AT.first, { kind: "round" });
   const [tap = ""] = tapIds();
   phone.undo(tap);
   expect(counted(phone).rounds).toBe(0);
@@ -175,7 +184,7 @@ it("takes a tap back at once on the screen, and at the house after the tap itsel
 it("counts a tap again whose undo was refused, and says why", async () => {
   const phone = await phoneIn();
   comesIn();
-  phone.tap(AT.first, "round");
+  phone.tap(AT.first, { kind: "round" });
   const [tap = ""] = tapIds();
   says(kept(tap));
   phone.undo(tap);

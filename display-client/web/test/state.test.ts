@@ -10,12 +10,22 @@ const row = (athlete: string, name = athlete): Row => ({
   scaled: false,
   scores: [],
   overall: null,
+  total_reps: null,
+  team: null,
 });
 
 const state: State = {
   number: 7,
   class: "class",
-  session: { title: "Tuesday", date: null, slot: null, people: null, notes: [], blocks: [] },
+  session: {
+    title: "Tuesday",
+    date: null,
+    slot: null,
+    people: null,
+    notes: [],
+    whole_class: "places",
+    blocks: [],
+  },
   join: null,
   clock: running(0, {}),
   segments: [],

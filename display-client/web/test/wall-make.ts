@@ -20,6 +20,7 @@ export const piece = (format: Format): Piece => ({
   repeat_rest: 0,
   sharing: { sharing: "alone" },
   first_there_splits_ties: false,
+  windows: "together",
 });
 
 export const TALK: BlockKind = { kind: "talk", pace: "coach-led", rounds: 1, given: null };

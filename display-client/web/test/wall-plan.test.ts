@@ -46,6 +46,7 @@ function state(clock: Clock): State {
       date: null,
       slot: null,
       people: null,
+      whole_class: "places",
       notes: ["Water stands by the door.", "Sharp pain: stop, tell the coach."],
       blocks: BLOCKS,
     },

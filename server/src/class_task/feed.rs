@@ -14,7 +14,7 @@ use floorbell_core::ids::{AthleteId, ClassId, Revision};
 use floorbell_core::name::Name;
 use floorbell_core::session::Session;
 use floorbell_core::wire::{
-    Frame, Join, Now, OwnView, Person, Question, Row, State, TakeBack, ToDevice,
+    Frame, Join, Now, OwnView, Person, Question, Reading, Row, State, TakeBack, ToDevice,
 };
 use tokio::sync::{broadcast, watch};
 
@@ -109,6 +109,8 @@ pub(crate) struct CoachPart {
     pub(crate) people: Vec<Arc<Person>>,
     /// Who said that they will come and is not here yet.
     pub(crate) expected: Vec<(AthleteId, Name)>,
+    /// How somebody's work stands out.
+    pub(crate) readings: Vec<Reading>,
     pub(crate) questions: Vec<Question>,
     /// What is wrong with this class's disk.
     pub(crate) warning: Option<String>,

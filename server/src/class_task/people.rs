@@ -4,10 +4,10 @@
 
 use std::collections::BTreeMap;
 
-use floorbell_core::class::Class;
+use floorbell_core::class::{Athlete, Class};
 use floorbell_core::ids::{AthleteId, ClassId};
 use floorbell_core::name::Name;
-use floorbell_core::wire::{self, NameShown, OwnView};
+use floorbell_core::wire::{self, Counted, Fellow, NameShown, OwnView};
 
 use super::errand::No;
 use crate::store::{Person, Question, Record};
@@ -169,20 +169,33 @@ impl People {
             told_me: record.is_some_and(|person| person.told_me),
             choice: here.map(|it| it.choice.clone()).unwrap_or_default(),
             heard: None,
+            team: class.team_of(athlete).map(|(team, _)| team),
+            counter: here.and_then(Athlete::counter),
             windows: class.windows(athlete),
         }
     }
 
     /// A person as they see themselves.
-    pub(crate) fn own(&self, person: &wire::Person) -> OwnView {
+    pub(crate) fn own(&self, class: &Class, person: &wire::Person) -> OwnView {
+        let team = class.team_of(person.athlete).map_or(&[][..], |(_, team)| team);
+        let counted =
+            |athlete| Counted { who: self.fellow(athlete), windows: class.windows(athlete) };
         OwnView {
             athlete: person.athlete,
             name: person.name.clone(),
             shown: self.records.get(&person.athlete).map(|record| record.shown).unwrap_or_default(),
             choice: person.choice.clone(),
             windows: person.windows.clone(),
+            counter: person.counter.map(|counter| self.fellow(counter)),
+            counts_for: class.counted_by(person.athlete).map(counted).collect(),
+            team: team.iter().map(|&member| self.fellow(member)).collect(),
             questions: self.open_questions(person.athlete).map(|it| it.text.clone()).collect(),
         }
+    }
+
+    fn fellow(&self, athlete: AthleteId) -> Fellow {
+        let name = self.records.get(&athlete).map(|person| person.name.to_string());
+        Fellow { athlete, name: name.unwrap_or_default() }
     }
 
     /// Questions that the coach has not dealt with.

@@ -3,10 +3,10 @@
 
 use std::collections::BTreeSet;
 
-use floorbell_core::class::Class;
 use floorbell_core::class::command::{Actor, Choice, Command};
 use floorbell_core::class::event::Event;
 use floorbell_core::class::refusal::Refusal;
+use floorbell_core::class::{Athlete, Class};
 use floorbell_core::ids::{AthleteId, RequestId};
 use floorbell_core::name::Name;
 use floorbell_core::time::HouseTime;
@@ -71,26 +71,36 @@ impl Touched {
         self.all || self.athletes.contains(&athlete)
     }
 
-    fn by(&mut self, event: &Event) {
+    /// Whose views an event changes in a class that has taken it over.
+    fn by(&mut self, event: &Event, class: &Class) {
         match event {
-            Event::Tapped { tap, .. } => self.athletes.insert(tap.athlete),
+            Event::Tapped { tap, .. } => self.with_fellows(tap.athlete, class),
             Event::Undone { athlete, .. }
             | Event::ExtraEntered { athlete, .. }
             | Event::TallySet { athlete, .. }
             | Event::Joined { athlete, .. }
-            | Event::Removed { athlete }
-            | Event::Chose { athlete, .. } => self.athletes.insert(*athlete),
-            Event::Opened { .. }
+            | Event::Settled { athlete, .. }
+            | Event::Chose { athlete, .. } => self.with_fellows(*athlete, class),
+            // Who counted until now is no longer known.
+            Event::CounterSet { .. }
+            | Event::Removed { .. }
+            | Event::Teamed { .. }
+            | Event::Assigned { .. }
+            | Event::Opened { .. }
             | Event::Called { .. }
             | Event::TakenBack { .. }
             | Event::Rang { .. }
             | Event::Trimmed { .. }
             | Event::Swapped { .. }
-            | Event::Closed => {
-                self.all = true;
-                false
-            }
-        };
+            | Event::Closed => self.all = true,
+        }
+    }
+
+    /// An athlete's own views, their team's, and those of who counts for them.
+    fn with_fellows(&mut self, athlete: AthleteId, class: &Class) {
+        self.athletes.insert(athlete);
+        self.athletes.extend(class.team_of(athlete).into_iter().flat_map(|(_, team)| team));
+        self.athletes.extend(class.athlete(athlete).and_then(Athlete::counter));
     }
 }
 
@@ -173,9 +183,9 @@ impl Working {
 
     /// Stamps, takes over and keeps for the disk what happened.
     pub(crate) fn happened(&mut self, now: Moment, event: Event, turn: &mut Turn) {
-        turn.touched.by(&event);
         let stamped = self.class.stamp(now.house, event);
         self.class.apply(&stamped);
+        turn.touched.by(&stamped.event, &self.class);
         turn.writing.entries.push(entry(&stamped));
         if stamped.event == Event::Closed {
             self.record.closed = Some(stamped.at);
@@ -206,7 +216,7 @@ impl Working {
         // Joining and choosing are one deed: neither is recorded unless both can be.
         let by = match by {
             Actor::Athlete { device, .. } => Actor::Athlete { athlete, device },
-            coach @ Actor::Coach { .. } => coach,
+            other @ (Actor::Coach { .. } | Actor::Tablet { .. }) => other,
         };
         let mut class = self.class.clone();
         let mut events = Vec::new();
@@ -291,6 +301,7 @@ impl Working {
         match by {
             Actor::Athlete { athlete, .. } if athlete != whose => Err(Refusal::NotYours.into()),
             Actor::Athlete { .. } if self.class.athlete(whose).is_none() => Err(No::nobody()),
+            Actor::Tablet { .. } => Err(Refusal::CoachOnly.into()),
             Actor::Athlete { .. } | Actor::Coach { .. } => Ok(()),
         }
     }

@@ -37,12 +37,13 @@ impl Views {
             }
             let person = people.person(class, athlete);
             if person.here {
-                feed.publish_own(people.own(&person));
+                feed.publish_own(people.own(class, &person));
             }
             self.people.insert(athlete, Arc::new(person));
         }
         self.coach.people = order.iter().map(|athlete| Arc::clone(&self.people[athlete])).collect();
         self.coach.expected = people.expected(class);
+        self.coach.readings = class.readings();
         self.coach.questions = people.questions();
         self.coach.closed = class.closed();
         self.coach.take_back = class.take_back(now);

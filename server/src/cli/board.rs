@@ -51,6 +51,7 @@ fn words(tally: &Tally) -> String {
         Tally::AtCap { reps } => format!("cap, {reps}"),
         Tally::Load { grams } => format!("{} kg", f64::from(*grams) / 1_000.0),
         Tally::Count { amount } => amount.to_string(),
+        Tally::Made { made, of } => format!("{made} of {of}"),
         Tally::Done => "done".to_owned(),
     }
 }
@@ -70,6 +71,7 @@ mod tests {
             (Tally::Load { grams: 62_500 }, "62.5 kg"),
             (Tally::Load { grams: 60_000 }, "60 kg"),
             (Tally::Count { amount: 885 }, "885"),
+            (Tally::Made { made: 7, of: 10 }, "7 of 10"),
             (Tally::Done, "done"),
         ] {
             assert_eq!(words(&tally), expected);

@@ -121,7 +121,8 @@ async fn demo(listener: TcpListener, data: &Path, show: &Show, exit: bool) -> Re
         .into());
     };
     let name = Name::new(HOUSE)?;
-    house.set_settings(Settings { house: name, emergency: EMERGENCY.into() }).await?;
+    let settings = Settings { house: name, emergency: EMERGENCY.into(), places: true };
+    house.set_settings(settings).await?;
 
     let (stop, mut stopped) = watch::channel(false);
     let own: Address = format!("http://{}", reached_at(bound)).parse()?;

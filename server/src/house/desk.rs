@@ -68,8 +68,10 @@ fn view(house: &House, class: Option<&ClassHandle>) -> CoachView {
     CoachView {
         take_back: part.take_back,
         people: people.collect(),
+        readings: part.readings.clone(),
         questions: part.questions.clone(),
         walls_waiting: house.inner.waiting.numbers(),
+        tablets_waiting: Vec::new(),
         devices: house.devices().lines(class.map(|class| class.id), part.stop),
         warnings: house.came_back().clone().into_iter().chain(part.warning.clone()).collect(),
     }

@@ -190,6 +190,7 @@ impl Devices {
             .map(|((_, id), device)| DeviceLine {
                 device: *id,
                 role: device.role,
+                counts_for: Vec::new(),
                 connected: !device.connections.is_empty(),
                 heard: device.heard,
                 bound: device.report.map(|report| report.bound),
@@ -291,6 +292,6 @@ trait LetIn {
 
 impl LetIn for Role {
     fn is_let_in(&self) -> bool {
-        !matches!(self, Role::Wall { accepted: false, .. })
+        !matches!(self, Role::Wall { accepted: false, .. } | Role::Tablet { accepted: false, .. })
     }
 }

@@ -77,6 +77,7 @@ impl House {
         let records = vec![
             Record::Setting(Setting::HouseName(settings.house.to_string())),
             Record::Setting(Setting::StopNotice(settings.emergency.clone())),
+            Record::Setting(Setting::Places(settings.places)),
         ];
         self.inner.store.write(records).await?;
         self.inner.lobby.send_modify(|lobby| lobby.settings = settings);

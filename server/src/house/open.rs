@@ -59,6 +59,7 @@ impl House {
         let settings = Settings {
             house: name.unwrap_or_else(|| Name::new(UNNAMED).expect("a name")),
             emergency: kept.stop_notice.unwrap_or_else(|| NO_NOTICE.to_owned()),
+            places: kept.places,
         };
         let walls = store.walls()?.into_iter().map(|wall| (wall.device, wall.number)).collect();
         let (stopping, seen) = watch::channel(false);

@@ -51,6 +51,8 @@ pub struct Settings {
     pub house: Name,
     /// What the stop notice says: the local emergency number, where first aid is.
     pub emergency: String,
+    /// Whether boards show places; else counts alone.
+    pub places: bool,
 }
 
 /// The class that is open.

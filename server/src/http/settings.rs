@@ -23,6 +23,14 @@ const EMERGENCY_CHARACTERS_MAX: usize = 280;
 pub(super) struct Shown {
     house: String,
     emergency: String,
+    /// Whether boards show places.
+    #[serde(default = "shown")]
+    places: bool,
+}
+
+/// Where nothing is said.
+const fn shown() -> bool {
+    true
 }
 
 /// What anyone may know of the house.
@@ -36,8 +44,8 @@ pub(super) async fn house(State(app): State<Arc<App>>) -> Result<Json<Value>, Pr
 
 /// The settings.
 pub(super) async fn show(State(app): State<Arc<App>>) -> Json<Shown> {
-    let Settings { house, emergency } = app.house.settings();
-    Json(Shown { house: house.into(), emergency })
+    let Settings { house, emergency, places } = app.house.settings();
+    Json(Shown { house: house.into(), emergency, places })
 }
 
 /// Changes them.
@@ -45,8 +53,11 @@ pub(super) async fn save(
     State(app): State<Arc<App>>,
     Sent(sent): Sent<Shown>,
 ) -> Result<StatusCode, Problem> {
-    let settings =
-        Settings { house: Name::new(&sent.house)?, emergency: emergency(sent.emergency)? };
+    let settings = Settings {
+        house: Name::new(&sent.house)?,
+        emergency: emergency(sent.emergency)?,
+        places: sent.places,
+    };
     app.house.set_settings(settings).await?;
     Ok(StatusCode::NO_CONTENT)
 }

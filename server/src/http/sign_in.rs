@@ -57,6 +57,7 @@ pub(super) async fn set_up(
     let settings = Settings {
         house: sent.house.as_deref().map_or(Ok(before.house), Name::new)?,
         emergency: sent.emergency.map_or(Ok(before.emergency), settings::emergency)?,
+        places: before.places,
     };
     let hash = blocking(move || PassphraseHash::of(&passphrase)).await?;
     let token = Token::random();

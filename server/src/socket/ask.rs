@@ -112,6 +112,11 @@ fn asked(ask: Ask) -> Result<Deed, No> {
         Ask::SetTally { athlete, segment, tally } => {
             Deed::Command(Command::SetTally { athlete, segment, tally })
         }
+        Ask::LetCount { athlete, counter } => Deed::Command(Command::LetCount { athlete, counter }),
+        Ask::Team { teams } => Deed::Command(Command::Team { teams }),
+        Ask::Settle { athlete, segment, settlement } => {
+            Deed::Command(Command::Settle { athlete, segment, settlement })
+        }
         Ask::Choose { athlete, choice } => Deed::Command(Command::Choose { athlete, choice }),
         Ask::ShowName { athlete, shown } => Deed::ShowName { athlete, shown },
         Ask::Question { text } => Deed::Question(text),
@@ -128,6 +133,6 @@ fn asked(ask: Ask) -> Result<Deed, No> {
         }
         Ask::Close => Deed::Command(Command::Close),
         // The house's, not a class's: taken before.
-        Ask::Wall { .. } => return Err(not_allowed()),
+        Ask::Wall { .. } | Ask::Assign { .. } => return Err(not_allowed()),
     })
 }

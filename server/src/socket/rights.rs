@@ -45,12 +45,16 @@ fn who_sends(message: &FromDevice) -> Senders {
             Ask::EnterExtra { .. }
             | Ask::SetTally { .. }
             | Ask::Choose { .. }
-            | Ask::ShowName { .. } => COACH_AND_ATHLETE,
+            | Ask::ShowName { .. }
+            | Ask::LetCount { .. } => COACH_AND_ATHLETE,
             Ask::Question { .. } => ATHLETE,
             Ask::Answered { .. }
             | Ask::AddAthlete { .. }
             | Ask::RemoveAthlete { .. }
             | Ask::Note { .. }
+            | Ask::Team { .. }
+            | Ask::Assign { .. }
+            | Ask::Settle { .. }
             | Ask::Trim { .. }
             | Ask::Swap { .. }
             | Ask::Wall { .. }

@@ -144,6 +144,7 @@ impl<'a> Writer<'a> {
             generation: self.house.generation(),
             house: settings.house.to_string(),
             emergency: settings.emergency,
+            places: settings.places,
         };
         if self.welcome.as_ref() != Some(&welcome) {
             // A wall may have been let in while it connected, when it had no seat yet.
@@ -262,8 +263,8 @@ impl<'a> Writer<'a> {
 /// What a device is told that follows nothing. A wall that waits is told nothing.
 fn why_nothing(role: Role) -> Option<&'static str> {
     match role {
-        Role::Wall { accepted: false, .. } => None,
-        Role::Coach | Role::Wall { .. } => Some(NO_CLASS),
+        Role::Wall { accepted: false, .. } | Role::Tablet { accepted: false, .. } => None,
+        Role::Coach | Role::Wall { .. } | Role::Tablet { .. } => Some(NO_CLASS),
         Role::Athlete { .. } => Some(CLASS_OVER),
     }
 }

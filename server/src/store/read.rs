@@ -156,6 +156,7 @@ impl Store {
         Ok(Settings {
             house_name: setting(&reader, key::HOUSE_NAME)?,
             stop_notice: setting(&reader, key::STOP_NOTICE)?,
+            places: setting(&reader, key::PLACES)?.unwrap_or(true),
             passphrase: setting(&reader, key::PASSPHRASE)?.map(PassphraseHash),
             setup_token: setting(&reader, key::SETUP_TOKEN)?.map(TokenHash),
             generation: Generation(Uuid::from_bytes(generation)),

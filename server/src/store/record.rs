@@ -119,6 +119,8 @@ pub enum Setting {
     HouseName(String),
     /// What the stop notice says: the local emergency number, where first aid is.
     StopNotice(String),
+    /// Whether boards show places.
+    Places(bool),
     /// The passphrase was set; the setup link ends with it.
     Passphrase(PassphraseHash),
     /// What the one-time setup link carries.
@@ -134,6 +136,8 @@ pub struct Settings {
     pub house_name: Option<String>,
     /// What the stop notice says, once it was written.
     pub stop_notice: Option<String>,
+    /// Whether boards show places; they do where nothing was said.
+    pub places: bool,
     /// The passphrase, once it was set.
     pub passphrase: Option<PassphraseHash>,
     /// The one-time setup link's token, until the passphrase is set.

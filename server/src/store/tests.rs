@@ -139,6 +139,7 @@ fn a_reopened_store_has_everything() {
     let settings = Settings {
         house_name: Some("Quayside Hall".into()),
         stop_notice: Some("Call 0".into()),
+        places: true,
         passphrase: None,
         setup_token: Some(setup),
         generation,

@@ -215,6 +215,7 @@ fn forget_wall(connection: &Connection, device: DeviceId) -> Result<()> {
 pub(super) mod key {
     pub(in crate::store) const HOUSE_NAME: &str = "house_name";
     pub(in crate::store) const STOP_NOTICE: &str = "stop_notice";
+    pub(in crate::store) const PLACES: &str = "places";
     pub(in crate::store) const PASSPHRASE: &str = "passphrase";
     pub(in crate::store) const SETUP_TOKEN: &str = "setup_token";
     pub(in crate::store) const GENERATION: &str = "generation";
@@ -224,6 +225,7 @@ fn write_setting(connection: &Connection, setting: &Setting) -> Result<()> {
     let (key, value) = match setting {
         Setting::HouseName(name) => (key::HOUSE_NAME, Value::Text(name.clone())),
         Setting::StopNotice(text) => (key::STOP_NOTICE, Value::Text(text.clone())),
+        Setting::Places(shown) => (key::PLACES, Value::Integer(i64::from(*shown))),
         Setting::Passphrase(hash) => (key::PASSPHRASE, Value::Text(hash.0.clone())),
         Setting::SetupToken(hash) => (key::SETUP_TOKEN, Value::Blob(hash.0.to_vec())),
         Setting::Generation(id) => (key::GENERATION, Value::Blob(id.0.into_bytes().to_vec())),

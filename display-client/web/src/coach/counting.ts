@@ -40,7 +40,14 @@ export class Counting {
   round(athlete: AthleteId, segment: SegmentIndex, heard: Revision): void {
     const stamp = this.around.stamp();
     if (this.klass === null || stamp === null) return;
-    const tap = { id: this.around.newId(), athlete, segment, counts: "round" as const, ...stamp, heard };
+    const tap = {
+      id: this.around.newId(),
+      athlete,
+      segment,
+      counts: { kind: "round" } as const,
+      ...stamp,
+      heard,
+    };
     const inDoubt = this.around.inDoubt();
     void this.outbox.add(this.klass, tap, inDoubt);
     if (inDoubt === null) this.around.send({ type: "tap", tap });

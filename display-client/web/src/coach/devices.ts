@@ -49,6 +49,8 @@ export function deviceName(line: DeviceLine, people: readonly Person[], own?: De
   switch (line.role) {
     case "wall":
       return `Wall ${line.number}`;
+    case "tablet":
+      return `Tally tablet ${line.number}`;
     case "coach":
       return "Coach device";
     case "athlete": {

@@ -34,6 +34,7 @@ const COUNT: Entry = {
   word: "Count",
   fields: [{ name: "count", label: "Count", example: "48" }],
 };
+const MADE: Entry = { kind: "made", word: "Made it", fields: [] };
 const DONE: Entry = { kind: "done", word: "Done", fields: [] };
 
 /** The ways in which a piece of this format can be entered, the usual one first. */
@@ -45,7 +46,7 @@ export function entriesOf(format: Format): readonly Entry[] {
       return [FINISHED, AT_CAP];
     case "every-n":
     case "intervals":
-      return format.score === "rounds-made" ? [ROUNDS] : [COUNT];
+      return format.score === "rounds-made" ? [MADE] : [COUNT];
     case "max-load":
       return [LOAD];
     case "max-count":
@@ -87,6 +88,8 @@ export function readEntry(
       if (amount === null) return { problem: "A count is a whole number: 48." };
       return { tally: { kind: "count", amount } };
     }
+    case "made":
+      return { tally: { kind: "made", made: 1, of: 1 } };
     case "done":
       return { tally: { kind: "done" } };
   }

@@ -43,7 +43,9 @@ const NO_VIEW: CoachView = {
   take_back: null,
   people: [],
   questions: [],
+  readings: [],
   walls_waiting: [],
+  tablets_waiting: [],
   devices: [],
   warnings: [],
 };

@@ -70,7 +70,7 @@ const mayCount = ({ kept }: Entry): boolean => kept === null || kept.standing.st
 /** Time of the newest round from taps alone; null where a hold, another call, or a caught-up tap lies in between. */
 function splitOfLast(stand: readonly Entry[], start: number | null): Span | null {
   const [before, last] = [stand.at(-2)?.tap, stand.at(-1)?.tap];
-  if (last === undefined || last.counts !== "round") return null;
+  if (last === undefined || last.counts.kind !== "round") return null;
   if (before === undefined) return start === null ? null : last.made_at - start;
-  return before.counts === "round" && before.heard === last.heard ? last.made_at - before.made_at : null;
+  return before.counts.kind === "round" && before.heard === last.heard ? last.made_at - before.made_at : null;
 }

@@ -204,7 +204,7 @@ function touched(event: Event): void {
   if (foot.refused !== null) {
     phone.refuse(foot.refused);
     answerTouch("bumped");
-  } else if (phone.tap(foot.segment, "round")) {
+  } else if (phone.tap(foot.segment, { kind: "round" })) {
     answerTouch("hit");
   }
 }

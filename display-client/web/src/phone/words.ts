@@ -38,8 +38,15 @@ export function whyNot(why: WhyNot): string | null {
       return "That round came after the bell: enter it with your result.";
     case "repeated":
       return "The coach started this work anew: rounds count from the new start.";
-    case "no-rounds":
-      return "This piece is not counted by rounds: tell the coach your result.";
+    case "not-this-way":
+      return "This piece is not counted in this way: tell the coach your result.";
+    case "team-mate":
+      return "Your team mate had tapped that round already: it counts once.";
+    case "other-counts":
+      return "Somebody else counted then: that tap is kept, and the coach can see it.";
+    case "settled":
+      return "The coach has looked at that tap: it does not count.";
+    case "already":
     case "twice":
     case "undone":
     case "set-since":

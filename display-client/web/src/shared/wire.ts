@@ -12,6 +12,8 @@ text: string,
  */
 rounds: [number, number] | null, };
 
+export type AimSide = "below" | "above";
+
 export type Amount = { 
 /**
  * How many units, at least 1.
@@ -46,7 +48,43 @@ segment: SegmentIndex,
 /**
  * To what.
  */
-tally: Tally, } | { "ask": "choose", 
+tally: Tally, } | { "ask": "let-count", 
+/**
+ * For whom.
+ */
+athlete: AthleteId, 
+/**
+ * Who; none: the athlete again.
+ */
+counter: AthleteId | null, } | { "ask": "team", 
+/**
+ * The members of each team, in the order in which they take turns.
+ */
+teams: Array<Array<AthleteId>>, } | { "ask": "assign", 
+/**
+ * The number that the tablet shows.
+ */
+number: number, 
+/**
+ * For whom: up to 12.
+ */
+athletes: Array<AthleteId>, } | { "ask": "settle", 
+/**
+ * Whose.
+ */
+athlete: AthleteId, 
+/**
+ * Of which window.
+ */
+segment: SegmentIndex, } & ({ "settle": "tap", 
+/**
+ * Which.
+ */
+tap: TapId, 
+/**
+ * Whether it counts.
+ */
+counts: boolean, } | { "settle": "tally-stands" }) | { "ask": "choose", 
 /**
  * Who.
  */
@@ -120,7 +158,7 @@ movement: MovementIndex,
  */
 option: OptionIndex | null, } | { "ask": "wall", 
 /**
- * The number that the wall shows.
+ * The number that it shows.
  */
 number: number, 
 /**
@@ -129,6 +167,20 @@ number: number,
 accept: boolean, } | { "ask": "close" };
 
 export type AthleteId = string;
+
+export type Attempt = { 
+/**
+ * The tap that told of it.
+ */
+tap: TapId, 
+/**
+ * The load; assistance is negative.
+ */
+grams: number, 
+/**
+ * Whether it was good, or no lift.
+ */
+good: boolean, };
 
 export type Block = { 
 /**
@@ -236,6 +288,10 @@ take_back: TakeBack | null,
  */
 people: Array<Person>, 
 /**
+ * What the coach may want to look at in the work under way (rule 5.3).
+ */
+readings: Array<Reading>, 
+/**
  * Questions that were not dealt with.
  */
 questions: Array<Question>, 
@@ -243,6 +299,10 @@ questions: Array<Question>,
  * Numbers of walls that wait to be let in.
  */
 walls_waiting: Array<number>, 
+/**
+ * Numbers of tally tablets that wait to be let in.
+ */
+tablets_waiting: Array<number>, 
 /**
  * Every device that follows the class.
  */
@@ -252,7 +312,33 @@ devices: Array<DeviceLine>,
  */
 warnings: Array<string>, };
 
-export type Counts = "round" | "round-before";
+export type Counted = { 
+/**
+ * One for each window of work that was begun.
+ */
+windows: Array<OwnWindow>, 
+/**
+ * Who.
+ */
+athlete: AthleteId, 
+/**
+ * Their name.
+ */
+name: string, };
+
+export type Counts = { "kind": "round" } | { "kind": "round-before" } | { "kind": "amount", 
+/**
+ * So many.
+ */
+amount: number, } | { "kind": "finish" } | { "kind": "attempt", 
+/**
+ * The load; 0 is unweighted, assistance is negative.
+ */
+grams: number, 
+/**
+ * Whether it was good, or no lift.
+ */
+good: boolean, };
 
 export type DeviceId = string;
 
@@ -261,6 +347,10 @@ export type DeviceLine = {
  * Which.
  */
 device: DeviceId, 
+/**
+ * For whom it counts, if it is a tally tablet.
+ */
+counts_for?: Array<AthleteId>, 
 /**
  * Whether it is connected.
  */
@@ -300,9 +390,27 @@ number: number, } | { "role": "athlete",
 /**
  * The athlete whom it counts for.
  */
-athlete: AthleteId, });
+athlete: AthleteId, } | { "role": "tablet", 
+/**
+ * Whether the coach has let it in. Until then nothing but this is sent.
+ */
+accepted: boolean, 
+/**
+ * The number by which the coach knows it.
+ */
+number: number, });
 
 export type DeviceTime = number;
+
+export type Fellow = { 
+/**
+ * Who.
+ */
+athlete: AthleteId, 
+/**
+ * Their name.
+ */
+name: string, };
 
 export type Format = { "format": "amrap", 
 /**
@@ -509,7 +617,43 @@ segment: SegmentIndex,
 /**
  * To what.
  */
-tally: Tally, } | { "ask": "choose", 
+tally: Tally, } | { "ask": "let-count", 
+/**
+ * For whom.
+ */
+athlete: AthleteId, 
+/**
+ * Who; none: the athlete again.
+ */
+counter: AthleteId | null, } | { "ask": "team", 
+/**
+ * The members of each team, in the order in which they take turns.
+ */
+teams: Array<Array<AthleteId>>, } | { "ask": "assign", 
+/**
+ * The number that the tablet shows.
+ */
+number: number, 
+/**
+ * For whom: up to 12.
+ */
+athletes: Array<AthleteId>, } | { "ask": "settle", 
+/**
+ * Whose.
+ */
+athlete: AthleteId, 
+/**
+ * Of which window.
+ */
+segment: SegmentIndex, } & ({ "settle": "tap", 
+/**
+ * Which.
+ */
+tap: TapId, 
+/**
+ * Whether it counts.
+ */
+counts: boolean, } | { "settle": "tally-stands" }) | { "ask": "choose", 
 /**
  * Who.
  */
@@ -583,7 +727,7 @@ movement: MovementIndex,
  */
 option: OptionIndex | null, } | { "ask": "wall", 
 /**
- * The number that the wall shows.
+ * The number that it shows.
  */
 number: number, 
 /**
@@ -636,6 +780,24 @@ pieces: number,
 by_feel: boolean, };
 
 export type Mark = "after-bell" | "after-hold" | "ahead-of-time" | "backdated" | "quick" | "other-segment";
+
+export type Marked = { "on": "tap", 
+/**
+ * Which.
+ */
+tap: TapId, 
+/**
+ * What it is worth until it is settled.
+ */
+worth: Standing, 
+/**
+ * When it says that it was made.
+ */
+made_at: HouseTime, } | { "on": "tally", 
+/**
+ * What is odd about it.
+ */
+why: Odd, };
 
 export type Movement = { 
 /**
@@ -709,6 +871,20 @@ counts_as: string | null, };
 
 export type NameShown = "whole" | "initial" | "nothing";
 
+export type Odd = { "odd": "by-hand", 
+/**
+ * What was counted.
+ */
+from: Tally | null, } | { "odd": "far-from-counter", 
+/**
+ * What was counted.
+ */
+from: Tally | null, } | { "odd": "far-over", 
+/**
+ * The most rounds that the sheet expects.
+ */
+most: number, };
+
 export type OptionIndex = number;
 
 export type OptionSide = "easier" | "sideways" | "harder";
@@ -745,9 +921,22 @@ shown: NameShown,
  */
 choice: Choice, 
 /**
- * One for each window of work that they have something in.
+ * One for each window of work that was begun.
  */
 windows: Array<OwnWindow>, 
+/**
+ * Who counts for them, if it is somebody else.
+ */
+counter: Fellow | null, 
+/**
+ * For whom this phone counts beside them.
+ */
+counts_for: Array<Counted>, 
+/**
+ * With whom they share a tally in pieces for teams, themselves included, in the order in which
+ * they take turns; empty where they are in no team.
+ */
+team: Array<Fellow>, 
 /**
  * Their questions that the coach has not dealt with.
  */
@@ -758,6 +947,10 @@ export type OwnWindow = {
  * The window.
  */
 segment: SegmentIndex, 
+/**
+ * How it is counted.
+ */
+scoring: Scoring, 
 /**
  * What it has counted.
  */
@@ -779,9 +972,38 @@ pace: Tally | null,
  */
 last_tap: TapId | null, 
 /**
- * Reps of each movement in the round under way, as the athlete does it (for extra reps).
+ * Whose phone made it; none for a coach device or a tally tablet.
  */
-reps: Array<number>, };
+last_by: AthleteId | null, 
+/**
+ * Class time of that tap.
+ */
+last: Span | null, 
+/**
+ * Whose turn it is in a team: the member after the one who tapped last.
+ */
+turn: AthleteId | null, 
+/**
+ * Of the rounds, those done as written, where the way of doing it was changed in between.
+ */
+as_written: number | null, 
+/**
+ * Reps of each movement in the round under way, as the athlete does it (for extra reps); of
+ * one thing that is counted all along, what is counted at once.
+ */
+reps: Array<number>, 
+/**
+ * Attempts at a load, in the order in which they were made.
+ */
+attempts?: Array<Attempt>, 
+/**
+ * What the coach is to look at.
+ */
+marks?: Array<Marked>, 
+/**
+ * Class time from which the round under way is overdue (rule 5.3).
+ */
+overdue_at: Span | null, };
 
 export type Pace = "coach-led" | "self-paced";
 
@@ -818,6 +1040,14 @@ choice: Choice,
  * When their phone was last heard; none if they have none.
  */
 heard: HouseTime | null, 
+/**
+ * The team that they are in, from 1.
+ */
+team: number | null, 
+/**
+ * Who counts for them, if it is somebody else.
+ */
+counter: AthleteId | null, 
 /**
  * One for each window of work that they have something in.
  */
@@ -885,7 +1115,11 @@ sharing: Sharing,
 /**
  * Whether equal tallies are split by who got there first (rule 4.2).
  */
-first_there_splits_ties: boolean, };
+first_there_splits_ties: boolean, 
+/**
+ * How several windows of the piece are ranked.
+ */
+windows: WindowsRanked, };
 
 export type Problem = { 
 /**
@@ -945,6 +1179,20 @@ movement: MovementIndex,
  */
 reps: number, };
 
+export type Reading = { 
+/**
+ * Who.
+ */
+athlete: AthleteId, 
+/**
+ * Whether they fade more than the class does.
+ */
+fades: boolean, 
+/**
+ * On which side of the sheet's aim they are, if outside.
+ */
+aim: AimSide | null, };
+
 export type Reason = "no-running" | "no-overhead" | "low-impact" | "mechanics" | "gear" | "lighter" | "at-home";
 
 export type RequestId = string;
@@ -963,7 +1211,15 @@ number: number, } | { "role": "athlete",
 /**
  * The athlete whom it counts for.
  */
-athlete: AthleteId, };
+athlete: AthleteId, } | { "role": "tablet", 
+/**
+ * Whether the coach has let it in. Until then nothing but this is sent.
+ */
+accepted: boolean, 
+/**
+ * The number by which the coach knows it.
+ */
+number: number, };
 
 export type Row = { 
 /**
@@ -989,7 +1245,15 @@ scores: Array<Score>,
 /**
  * Place over the whole class so far inside their group; none before they have a tally.
  */
-overall: number | null, };
+overall: number | null, 
+/**
+ * Reps over the whole class so far, where that is what ranks it.
+ */
+total_reps: number | null, 
+/**
+ * The team that they are in, from 1. In pieces for teams its members have the same scores.
+ */
+team: number | null, };
 
 export type Score = { 
 /**
@@ -1005,6 +1269,14 @@ tally: Tally | null,
  */
 place: number | null, 
 /**
+ * Each window that has begun, where the piece has several.
+ */
+windows?: Array<WindowScore>, 
+/**
+ * What the window under way ends at if the pace holds (rule 5.2).
+ */
+pace?: Tally | null, 
+/**
  * When the last counted round was finished.
  */
 last_at: HouseTime | null, 
@@ -1012,6 +1284,32 @@ last_at: HouseTime | null,
  * Whether something in it is marked for the coach.
  */
 marked: boolean, };
+
+export type Scoring = { "by": "rounds" } | { "by": "time", 
+/**
+ * When everybody stops.
+ */
+cap: Span, 
+/**
+ * Rounds in all.
+ */
+rounds: number, 
+/**
+ * Reps in all, as the sheet has them.
+ */
+reps: number, } | { "by": "made" } | { "by": "amount", 
+/**
+ * In what.
+ */
+unit: Unit, 
+/**
+ * What is counted on the floor at once: a trip of 120 m, ten reps, one calorie.
+ */
+step: number, } | { "by": "load", 
+/**
+ * Reps of one attempt.
+ */
+reps: number, } | { "by": "done" };
 
 export type Seen = { 
 /**
@@ -1093,9 +1391,23 @@ people: number | null,
  */
 notes: Array<string>, 
 /**
+ * What the whole class is ranked by.
+ */
+whole_class: WholeClass, 
+/**
  * In the order in which they are run; never empty.
  */
 blocks: Array<Block>, };
+
+export type Settlement = { "settle": "tap", 
+/**
+ * Which.
+ */
+tap: TapId, 
+/**
+ * Whether it counts.
+ */
+counts: boolean, } | { "settle": "tally-stands" };
 
 export type Severity = "error" | "warning";
 
@@ -1169,6 +1481,30 @@ closed: boolean,
  */
 rows: Array<Row>, };
 
+export type TabletLine = { 
+/**
+ * How they do the class.
+ */
+choice: Choice, 
+/**
+ * One for each window of work that was begun.
+ */
+windows: Array<OwnWindow>, 
+/**
+ * Who.
+ */
+athlete: AthleteId, 
+/**
+ * Their name.
+ */
+name: string, };
+
+export type TabletView = { 
+/**
+ * For whom it counts, in the order in which they are shown.
+ */
+lines: Array<TabletLine>, };
+
 export type TakeBack = { 
 /**
  * The call's id.
@@ -1205,9 +1541,17 @@ time: Span, } | { "kind": "at-cap",
  */
 reps: number, } | { "kind": "load", 
 /**
- * In grams.
+ * In grams; 0 is unweighted, assistance is negative.
  */
-grams: number, } | { "kind": "count", 
+grams: number, } | { "kind": "made", 
+/**
+ * So many.
+ */
+made: number, 
+/**
+ * Of so many.
+ */
+of: number, } | { "kind": "count", 
 /**
  * Reps, metres or calories.
  */
@@ -1259,7 +1603,11 @@ house: string,
 /**
  * What the stop notice says: the local emergency number, where first aid is.
  */
-emergency: string, } & ({ "role": "coach" } | { "role": "wall", 
+emergency: string, 
+/**
+ * Whether boards show places; else counts alone.
+ */
+places: boolean, } & ({ "role": "coach" } | { "role": "wall", 
 /**
  * Whether the coach has let it in. Until then nothing but this is sent.
  */
@@ -1271,7 +1619,15 @@ number: number, } | { "role": "athlete",
 /**
  * The athlete whom it counts for.
  */
-athlete: AthleteId, }) | { "type": "sync", 
+athlete: AthleteId, } | { "role": "tablet", 
+/**
+ * Whether the coach has let it in. Until then nothing but this is sent.
+ */
+accepted: boolean, 
+/**
+ * The number by which the coach knows it.
+ */
+number: number, }) | { "type": "sync", 
 /**
  * As sent, in device time.
  */
@@ -1283,7 +1639,7 @@ t1: HouseTime,
 /**
  * When this was sent.
  */
-t2: HouseTime, } | { "type": "state" } & State | { "type": "frame" } & Frame | { "type": "coach" } & CoachView | { "type": "own" } & OwnView | { "type": "answer", 
+t2: HouseTime, } | { "type": "state" } & State | { "type": "frame" } & Frame | { "type": "coach" } & CoachView | { "type": "own" } & OwnView | { "type": "tablet" } & TabletView | { "type": "answer", 
 /**
  * The request.
  */
@@ -1379,7 +1735,9 @@ rounds: number,
  */
 given: Span | null, };
 
-export type WhyNot = "held" | "lead-in" | "not-work" | "after-bell" | "repeated" | "twice" | "undone" | "set-since" | "no-rounds";
+export type WholeClass = "places" | "reps";
+
+export type WhyNot = "held" | "lead-in" | "not-work" | "after-bell" | "repeated" | "twice" | "undone" | "set-since" | "not-this-way" | "already" | "team-mate" | "other-counts" | "settled";
 
 export type Window = { 
 /**
@@ -1390,3 +1748,19 @@ number: number,
  * Of so many.
  */
 of: number, };
+
+export type WindowScore = { 
+/**
+ * The window.
+ */
+segment: SegmentIndex, 
+/**
+ * What it has come to.
+ */
+tally: Tally | null, 
+/**
+ * Place in this window inside their group.
+ */
+place: number | null, };
+
+export type WindowsRanked = "together" | "one-by-one";

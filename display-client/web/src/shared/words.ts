@@ -107,6 +107,8 @@ export function tallyWords(tally: Tally | null, format: Format | undefined): [ma
       return [`${tally.grams / 1000}`, "kg"];
     case "count":
       return [`${tally.amount}`, format?.format === "max-count" ? UNIT_WORDS[format.unit] : "reps"];
+    case "made":
+      return [`${tally.made}`, `of ${tally.of}`];
     case "done":
       return ["done", ""];
   }

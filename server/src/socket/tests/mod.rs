@@ -282,7 +282,7 @@ async fn new_settings_come_to_who_follows_already() {
     let mut coach = server.coach().await;
     let house = Name::new("Quayside Hall").unwrap();
     let emergency = "Call 112. First aid: by the door.".to_owned();
-    server.house.set_settings(Settings { house, emergency }).await.unwrap();
+    server.house.set_settings(Settings { house, emergency, places: true }).await.unwrap();
     coach
         .until(|message| match message {
             ToDevice::Welcome { house, emergency, .. } => {

@@ -51,7 +51,7 @@ function listTemplate(phone: Phone, list: List): TemplateResult {
 
 const offerTemplate = (phone: Phone, segment: SegmentIndex): TemplateResult => html`<div class="offer">
   <p>This phone is on its own. If work still goes on in the hall, count here.</p>
-  <button type="button" @click=${() => phone.tap(segment, "round")}>A round is done</button>
+  <button type="button" @click=${() => phone.tap(segment, { kind: "round" })}>A round is done</button>
 </div>`;
 
 function footTemplate(phone: Phone, known: Known, foot: Foot): TemplateResult | typeof nothing {
@@ -71,8 +71,8 @@ function footTemplate(phone: Phone, known: Known, foot: Foot): TemplateResult | 
 function countTemplate(phone: Phone, foot: Extract<Foot, { foot: "count" }>): TemplateResult {
   const { segment, count, standing, refused, note } = foot;
   const { undoable } = count;
-  const touched = (counts: "round" | "round-before") => () =>
-    refused === null ? phone.tap(segment, counts) : phone.refuse(refused);
+  const touched = (kind: "round" | "round-before") => () =>
+    refused === null ? phone.tap(segment, { kind }) : phone.refuse(refused);
   return html`<div class="counting">
     <div class="beside">
       <button type="button" ?disabled=${undoable === null} @click=${() => undoable !== null && phone.undo(undoable)}>

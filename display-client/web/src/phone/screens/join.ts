@@ -87,7 +87,7 @@ function whoForm(join: Join, look: Look): TemplateResult {
     </details>
     <details>
       <summary>What is planned</summary>
-      ${brief({ session: { title: look.title, date: null, slot: null, people: null, notes: [], blocks: look.blocks }, swaps: [] }, join.choice)}
+      ${brief({ session: { title: look.title, date: null, slot: null, people: null, notes: [], whole_class: "places", blocks: look.blocks }, swaps: [] }, join.choice)}
     </details>
     ${join.problem === null ? nothing : problemTemplate(join.problem)}
     <div class="actions"><button type="submit" class="main" ?disabled=${join.busy}>Come in</button></div>

@@ -4,17 +4,24 @@
 //!
 //! Times on the wire are whole microseconds of house time, unless a field says device time.
 
+mod state;
+mod views;
+
 use serde::{Deserialize, Serialize};
 
+pub use state::{Frame, Join, Now, Row, Score, State, WindowScore};
+pub use views::{
+    AimSide, CoachView, Counted, DeviceLine, Fellow, OwnView, OwnWindow, Person, Question, Reading,
+    TabletLine, TabletView, TakeBack,
+};
+
 use crate::class::clock::Clock;
-use crate::class::command::{Call, Choice, Chosen, Reached, Seen, Tap, Trim};
+use crate::class::command::{Call, Choice, Reached, Seen, Settlement, Tap, Trim};
 use crate::ids::{
-    AthleteId, BlockIndex, ClassId, DeviceId, Generation, MovementIndex, OptionIndex, RequestId,
-    Revision, SegmentIndex, TapId,
+    AthleteId, BlockIndex, DeviceId, Generation, MovementIndex, OptionIndex, RequestId, Revision,
+    SegmentIndex, TapId,
 };
 use crate::score::{Standing, Tally};
-use crate::session::Session;
-use crate::session::layout::Segment;
 use crate::time::{DeviceTime, HouseTime, Span};
 
 /// The WebSocket subprotocol, and with it the version that both ends speak.
@@ -120,6 +127,36 @@ pub enum Ask {
         /// To what.
         tally: Tally,
     },
+    /// Who counts for an athlete from now on. The athlete, who counts for them (to hand it back), or
+    /// the coach.
+    LetCount {
+        /// For whom.
+        athlete: AthleteId,
+        /// Who; none: the athlete again.
+        counter: Option<AthleteId>,
+    },
+    /// Who shares a tally in pieces for teams. Replaces the teams that there were. Coach.
+    Team {
+        /// The members of each team, in the order in which they take turns.
+        teams: Vec<Vec<AthleteId>>,
+    },
+    /// For whom a tally tablet counts from now on. Coach.
+    Assign {
+        /// The number that the tablet shows.
+        number: u32,
+        /// For whom: up to 12.
+        athletes: Vec<AthleteId>,
+    },
+    /// What the coach makes of something that was marked. Coach.
+    Settle {
+        /// Whose.
+        athlete: AthleteId,
+        /// Of which window.
+        segment: SegmentIndex,
+        /// What came of it.
+        #[serde(flatten)]
+        settlement: Settlement,
+    },
     /// How an athlete does the class. Athlete or coach.
     Choose {
         /// Who.
@@ -184,9 +221,9 @@ pub enum Ask {
         /// The option for all; none to swap back.
         option: Option<OptionIndex>,
     },
-    /// Lets a waiting wall in, or turns it away. Coach.
+    /// Lets a waiting wall or tally tablet in, or turns it away. Coach.
     Wall {
-        /// The number that the wall shows.
+        /// The number that it shows.
         number: u32,
         /// Whether it is let in.
         accept: bool,
@@ -225,6 +262,8 @@ pub enum ToDevice {
         house: String,
         /// What the stop notice says: the local emergency number, where first aid is.
         emergency: String,
+        /// Whether boards show places; else counts alone.
+        places: bool,
     },
     /// The other half of a timestamp exchange.
     Sync {
@@ -243,6 +282,8 @@ pub enum ToDevice {
     Coach(Box<CoachView>),
     /// An athlete's own view; sent whole when anything in it changes. To their devices alone.
     Own(Box<OwnView>),
+    /// A tally tablet's own view; sent whole when anything in it changes. To it alone.
+    Tablet(Box<TabletView>),
     /// The one answer to a request.
     Answer {
         /// The request.
@@ -310,6 +351,13 @@ pub enum Role {
         /// The athlete whom it counts for.
         athlete: AthleteId,
     },
+    /// A tally tablet.
+    Tablet {
+        /// Whether the coach has let it in. Until then nothing but this is sent.
+        accepted: bool,
+        /// The number by which the coach knows it.
+        number: u32,
+    },
 }
 
 /// What became of a request.
@@ -332,246 +380,4 @@ pub enum Outcome {
         /// Why, as a sentence that says what to do.
         text: String,
     },
-}
-
-/// Everything that a screen needs to follow a class.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
-pub struct State {
-    /// Goes up by one with each frame of this class; the next frame's `number` is this plus one.
-    #[cfg_attr(feature = "typescript", ts(type = "number"))]
-    pub number: u64,
-    /// The class.
-    pub class: ClassId,
-    /// The plan. What only coaches see in it is left out for others.
-    pub session: Session,
-    /// The class code and the address that goes with it, where phones may still come in.
-    pub join: Option<Join>,
-    /// The rest is as in a frame, with everything in it.
-    #[serde(flatten)]
-    pub now: Now,
-}
-
-/// How phones come in.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
-pub struct Join {
-    /// The class code.
-    pub code: String,
-    /// The address to scan, code included.
-    pub address: String,
-}
-
-/// What changes while a class runs.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
-pub struct Now {
-    /// The class clock.
-    pub clock: Clock,
-    /// The segments of the class, trimmed ones included.
-    pub segments: Vec<Segment>,
-    /// Movements that everyone does another way.
-    pub swaps: Vec<Chosen>,
-    /// When the first segment began.
-    pub started: Option<HouseTime>,
-    /// Whether the class is closed.
-    pub closed: bool,
-    /// Everyone in the class, in the order in which they came.
-    pub rows: Vec<Row>,
-}
-
-/// Changes since the last state or frame. What is left out is as it was.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
-pub struct Frame {
-    /// One more than the state or frame before; a gap means that something was missed, and a full
-    /// state is on its way.
-    #[cfg_attr(feature = "typescript", ts(type = "number"))]
-    pub number: u64,
-    /// The class clock.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub clock: Option<Clock>,
-    /// All segments, when any was trimmed.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub segments: Option<Vec<Segment>>,
-    /// All swaps, when any changed.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub swaps: Option<Vec<Chosen>>,
-    /// When the first segment began.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub started: Option<HouseTime>,
-    /// That the class was closed.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub closed: Option<bool>,
-    /// Rows that changed or are new, whole.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub rows: Vec<Row>,
-    /// Rows that are gone.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub gone: Vec<AthleteId>,
-}
-
-/// One athlete on the board.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
-pub struct Row {
-    /// Who.
-    pub athlete: AthleteId,
-    /// What the wall shows of their name; empty where they want nothing shown.
-    pub name: String,
-    /// Whether they join from home.
-    pub at_home: bool,
-    /// Whether they do the class scaled.
-    pub scaled: bool,
-    /// One for each scored piece, in order.
-    pub scores: Vec<Score>,
-    /// Place over the whole class so far inside their group; none before they have a tally.
-    pub overall: Option<u32>,
-}
-
-/// What one athlete has in one piece.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
-pub struct Score {
-    /// The piece.
-    pub block: BlockIndex,
-    /// All its windows together; none before anything was counted.
-    pub tally: Option<Tally>,
-    /// Place inside their group; equal tallies share it.
-    pub place: Option<u32>,
-    /// When the last counted round was finished.
-    pub last_at: Option<HouseTime>,
-    /// Whether something in it is marked for the coach.
-    pub marked: bool,
-}
-
-/// What only the athlete's own devices are told.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
-pub struct OwnView {
-    /// Who.
-    pub athlete: AthleteId,
-    /// Their name in full.
-    pub name: String,
-    /// What of it the wall shows.
-    pub shown: NameShown,
-    /// How they do the class.
-    pub choice: Choice,
-    /// One for each window of work that they have something in.
-    pub windows: Vec<OwnWindow>,
-    /// Their questions that the coach has not dealt with.
-    pub questions: Vec<String>,
-}
-
-/// One window of work of one athlete.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
-pub struct OwnWindow {
-    /// The window.
-    pub segment: SegmentIndex,
-    /// What it has counted.
-    pub tally: Tally,
-    /// Whether extra reps were entered or the tally was set.
-    pub entered: bool,
-    /// Times of the full rounds that gave one, in order.
-    pub splits: Vec<Span>,
-    /// What the window ends at if the last rounds' pace holds (rule 5.2).
-    pub pace: Option<Tally>,
-    /// The last tap that counts and can be taken back.
-    pub last_tap: Option<TapId>,
-    /// Reps of each movement in the round under way, as the athlete does it (for extra reps).
-    pub reps: Vec<u32>,
-}
-
-/// What only coach devices are told.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
-pub struct CoachView {
-    /// The call that can be taken back, and until when.
-    pub take_back: Option<TakeBack>,
-    /// Everyone in the class or expected.
-    pub people: Vec<Person>,
-    /// Questions that were not dealt with.
-    pub questions: Vec<Question>,
-    /// Numbers of walls that wait to be let in.
-    pub walls_waiting: Vec<u32>,
-    /// Every device that follows the class.
-    pub devices: Vec<DeviceLine>,
-    /// What is wrong with the house itself, as sentences: a disk that refuses, a rebuilt clock.
-    pub warnings: Vec<String>,
-}
-
-/// A call that can still be taken back.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
-pub struct TakeBack {
-    /// The call's id.
-    pub id: RequestId,
-    /// What was called.
-    #[serde(flatten)]
-    pub call: Call,
-    /// Until when; none: until the bell of the work that was started anew.
-    pub until: Option<HouseTime>,
-}
-
-/// A person as the coach sees them.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
-#[expect(clippy::struct_excessive_bools, reason = "four independent facts about a person")]
-pub struct Person {
-    /// Who.
-    pub athlete: AthleteId,
-    /// Their name in full.
-    pub name: String,
-    /// Whether they are in the class (else only expected).
-    pub here: bool,
-    /// Whether they join from home.
-    pub at_home: bool,
-    /// First class here.
-    pub first_class: bool,
-    /// Told the coach something today.
-    pub told_me: bool,
-    /// How they do the class.
-    pub choice: Choice,
-    /// When their phone was last heard; none if they have none.
-    pub heard: Option<HouseTime>,
-    /// One for each window of work that they have something in.
-    pub windows: Vec<OwnWindow>,
-}
-
-/// A question to the coach.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
-pub struct Question {
-    /// Its number in the class.
-    pub number: u32,
-    /// Who asks.
-    pub athlete: AthleteId,
-    /// What.
-    pub text: String,
-}
-
-/// One device (rule 2.6).
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
-pub struct DeviceLine {
-    /// Which.
-    pub device: DeviceId,
-    /// What it is here.
-    #[serde(flatten)]
-    pub role: Role,
-    /// Whether it is connected.
-    pub connected: bool,
-    /// When it was last heard.
-    pub heard: HouseTime,
-    /// The error bound that it reports.
-    pub bound: Option<Span>,
-    /// The round trip that it reports.
-    pub round_trip: Option<Span>,
-    /// Taps that wait on it.
-    pub waiting: u32,
-    /// Exchanges that it says it refused.
-    pub refused: u32,
-    /// Whether it has confirmed the stop notice that stands now.
-    pub stop_seen: bool,
 }
