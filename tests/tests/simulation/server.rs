@@ -218,7 +218,7 @@ impl Server {
 
     fn welcome(&self, role: Role) -> ToDevice {
         let (house, emergency) = ("Quayside Hall".into(), "Call 112.".into());
-        ToDevice::Welcome { role, generation: self.generation, house, emergency }
+        ToDevice::Welcome { role, generation: self.generation, house, emergency, places: true }
     }
 
     fn state(&self) -> ToDevice {
