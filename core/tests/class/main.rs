@@ -5,6 +5,7 @@ mod counting;
 mod floor;
 mod placing;
 mod properties;
+mod recorded;
 mod results;
 mod take_back;
 mod trims;
