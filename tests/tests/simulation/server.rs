@@ -15,8 +15,8 @@ use floorbell_core::wire::{Ask, Frame, FromDevice, Now, Outcome, Role, State, To
 use uuid::Uuid;
 
 /// Segments: 0 lead-in, 1 work, 2 rest, 3 work, whose bell waits.
-const SHEET: &str = "# Simulation\n\n## First tide: AMRAP 3 min\n\n- 5 squat\n\n## Rest 1 min\n\n\
-                     ## Second tide: AMRAP 3 min\n\n- 5 squat\n";
+const SHEET: &str = "# Simulation\n\n## First tide: AMRAP 3 min\n\n- 5 squat\n- 4 push-up\n\n## Rest 1 min\n\n\
+                     ## Second tide: AMRAP 3 min\n\n- 5 squat\n- 4 push-up\n";
 
 /// One of the devices, by its place in the world.
 pub(crate) type Place = usize;
