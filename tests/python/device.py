@@ -211,7 +211,7 @@ class Device:
             "id": str(uuid.uuid4()),
             "athlete": athlete or self.welcome["athlete"],
             "segment": segment,
-            "counts": counts,
+            "counts": {"kind": counts},
             "made_at": made_at,
             "bound": bound,
             "heard": self.state["clock"]["revision"],

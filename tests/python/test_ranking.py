@@ -7,7 +7,7 @@ import random
 from scipy.stats import rankdata
 
 # Segments: 0 lead-in, 1 work, 2 rest, 3 work.
-SHEET = "# Board\n\n## One: AMRAP 4 min\n\n- 11 squat\n\n## Rest 1 min\n\n## Two: AMRAP 4 min\n\n- 7 push-up\n"
+SHEET = "# Board\n\n## One: AMRAP 4 min\n\n- 11 squat\n- 8 sit-up\n\n## Rest 1 min\n\n## Two: AMRAP 4 min\n\n- 7 push-up\n- 5 burpee\n"
 WORK = (1, 3)
 ATHLETES = 12
 BOARDS = 8

@@ -19,7 +19,7 @@ use rusqlite::Connection;
 use tempfile::TempDir;
 
 /// Segments: 0 lead-in, 1 work.
-const SHEET: &str = "# Disk\n\n## Tide: AMRAP 20 min\n\n- 5 squat\n";
+const SHEET: &str = "# Disk\n\n## Tide: AMRAP 20 min\n\n- 5 squat\n- 4 push-up\n";
 const WORK: SegmentIndex = SegmentIndex(1);
 
 /// A class in its work, with one round on disk.

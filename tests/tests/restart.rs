@@ -19,7 +19,7 @@ use tokio::sync::mpsc;
 use tokio::task::JoinSet;
 
 /// Segments: 0 lead-in, 1 work.
-const SHEET: &str = "# Restart\n\n## Tide: AMRAP 20 min\n\n- 5 squat\n";
+const SHEET: &str = "# Restart\n\n## Tide: AMRAP 20 min\n\n- 5 squat\n- 4 push-up\n";
 const WORK: SegmentIndex = SegmentIndex(1);
 
 fn phase(device: &Device) -> Option<Phase> {

@@ -15,7 +15,7 @@ use floorbell_tests::people::{Phone, until};
 use floorbell_tests::soon;
 
 /// Segments: 0 lead-in, 1 work.
-const SHEET: &str = "# Rights\n\n## Tide: AMRAP 4 min\n\n- 5 squat\n";
+const SHEET: &str = "# Rights\n\n## Tide: AMRAP 4 min\n\n- 5 squat\n- 4 push-up\n";
 const WORK: SegmentIndex = SegmentIndex(1);
 
 /// Sends a request as it is and says with which code it was refused.

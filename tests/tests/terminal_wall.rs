@@ -14,7 +14,7 @@ use tokio::io::{AsyncBufReadExt, BufReader, Lines};
 use tokio::process::{Child, ChildStdout, Command};
 
 /// Segments: 0 lead-in of 3 s, 1 work, 2 rest, 3 work.
-const SHEET: &str = "# Terminal\n\n## First tide: AMRAP 4 min, 2 times, rest 1:30 between, lead-in 3 s\n\n- 5 squat\n";
+const SHEET: &str = "# Terminal\n\n## First tide: AMRAP 4 min, 2 times, rest 1:30 between, lead-in 3 s\n\n- 5 squat\n- 4 push-up\n";
 const WORK: SegmentIndex = SegmentIndex(1);
 
 /// A wall that was started by hand.

@@ -26,7 +26,7 @@ use serde_json::{Value, json};
 use load::{Load, lock};
 
 /// Segments: 0 lead-in, 1 work.
-const SHEET: &str = "# Bench\n\n## Tide: AMRAP 30 min\n\n- 5 squat\n";
+const SHEET: &str = "# Bench\n\n## Tide: AMRAP 30 min\n\n- 5 squat\n- 4 push-up\n";
 const WORK: SegmentIndex = SegmentIndex(1);
 
 #[tokio::main]
