@@ -14,6 +14,7 @@ Slot: 20 min
 ## Two tides: AMRAP 0:06, 2 times, rest 0:06 between, lead-in 3 s
 
 - 5 step-up
+- 5 sit-up
 
 ## Rest 5 min
 `;

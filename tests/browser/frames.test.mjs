@@ -12,6 +12,7 @@ Slot: 40 min
 ## Swell: AMRAP 20 min, lead-in 2 s
 
 - 5 step-up
+- 5 sit-up
 `;
 
 let house, browser, coach, wall, phone;

@@ -17,7 +17,7 @@ from device import PATIENCE_SECONDS
 
 # Between two words stand blanks, or the cursor is placed anew.
 GAP = r"(?:\x1b\[[\d;]*[Hm]| )+"
-SHEET = "# Terminal\n\n## Tide: AMRAP 4 min\n\n- 11 squat\n"
+SHEET = "# Terminal\n\n## Tide: AMRAP 4 min\n\n- 11 squat\n- 8 push-up\n"
 
 
 class Terminal:

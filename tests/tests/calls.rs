@@ -20,6 +20,7 @@ const SHEET: &str = "\
 ## Tide: AMRAP 4 min
 
 - 5 squat
+- 5 sit-up
 ";
 const WORK: SegmentIndex = SegmentIndex(4);
 

@@ -29,6 +29,7 @@ Slot: 30 min
 ## Second tide: AMRAP 4 min
 
 - 5 burpee
+- 5 sit-up
 ";
 const LEAD_IN: SegmentIndex = SegmentIndex(1);
 const FIRST: SegmentIndex = SegmentIndex(2);
@@ -39,11 +40,16 @@ fn rounds(rounds: u32, extra: u32) -> Tally {
     Tally::Rounds { rounds, extra }
 }
 
+/// Waits until a phone shows a segment, and is sure by its own estimate that it has begun.
 async fn sees_segment(phone: &mut Phone, segment: SegmentIndex) {
-    until(&mut phone.follower, "the phone shows a segment", |device| {
-        (device.phase(floorbell_client::now())?.segment() == Some(segment)).then_some(())
+    let begun = until(&mut phone.follower, "the phone shows a segment", |device| {
+        match device.phase(floorbell_client::now())? {
+            Phase::Running { segment: now, anchor, .. } if now == segment => Some(anchor),
+            _ => None,
+        }
     })
     .await;
+    let_pass(&mut phone.follower, begun).await;
 }
 
 fn first_piece(row: &Row) -> (Option<Tally>, Option<u32>) {

@@ -34,7 +34,7 @@ async fn a_second_server_on_the_same_folder_or_port_says_so_and_harms_nothing() 
     fails(&mut serve(&elsewhere, house.address().authority()), &["in use", "--listen"]).await;
     assert!(!elsewhere.exists(), "nothing was made");
     // The first goes on, and its folder is whole.
-    house.open("# One\n\n## Tide: AMRAP 4 min\n\n- 5 squat\n").await;
+    house.open("# One\n\n## Tide: AMRAP 4 min\n\n- 5 squat\n- 5 sit-up\n").await;
     house.kill_and_restart().await;
     house.coach().await;
 }
@@ -48,7 +48,7 @@ async fn check_tells_good_sheets_from_bad_ones() {
         command.arg("check").arg(path);
         command
     };
-    std::fs::write(&sheet, "# One\n\n## Tide: AMRAP 4 min\n\n- 5 squat\n").expect("a sheet");
+    std::fs::write(&sheet, "# One\n\n## Tide: AMRAP 4 min\n\n- 5 squat\n- 5 sit-up\n").expect("a sheet");
     let good = outcome(&mut check(&sheet)).await;
     assert_eq!(good.status.code(), Some(0));
     assert!(String::from_utf8_lossy(&good.stdout).contains("4:00"), "prints the time line");

@@ -26,6 +26,7 @@ const sheet = (follows, seconds) => `# Tides
 Lead-in: 5 s
 
 - 5 squat
+- 5 sit-up
 `;
 
 export async function alone({ seconds, ...bench }, say) {
