@@ -55,11 +55,13 @@ const call = async (name) => {
 const roundArea = (phone, rounds = /\d\s*round/) =>
   phone.locator("#touch[aria-disabled=false]").filter({ hasText: rounds });
 
-/** The board's rows on the wall, as text. */
+/** The board's rows on the wall, from the top left, as text. */
 const boardRows = () =>
-  wall.locator(".row").evaluateAll((rows) =>
-    rows.map((row) => row.innerText.split("\n").map((part) => part.trim()).filter(Boolean).join(" ")),
-  );
+  wall.locator(".row").evaluateAll((rows) => {
+    const at = (row) => row.getBoundingClientRect();
+    const sorted = rows.toSorted((a, b) => at(a).left - at(b).left || at(a).top - at(b).top);
+    return sorted.map((row) => row.innerText.split("\n").map((part) => part.trim()).filter(Boolean).join(" "));
+  });
 
 test("the set-up link sets the passphrase, once", async () => {
   coach = await browser.device("tablet", house.setUpLink);

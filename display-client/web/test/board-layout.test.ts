@@ -1,162 +1,115 @@
 import { describe, expect, it } from "vitest";
 import type { Group } from "../src/wall/board";
-import { isFew, type Layout, lay, type Room, rowWidth, tallyWidth } from "../src/wall/board-layout";
+import {
+  type Grid,
+  gridOf,
+  isFew,
+  type Needs,
+  needsOf,
+  type Page,
+  pagesOf,
+  type Room,
+} from "../src/wall/board-layout";
+import { pageWords } from "../src/wall/board-words";
+import { group } from "./wall-board-make";
 
-/** Groups of so many people; the later somebody stands, the later they scored. */
-function crowd(written: number, scaled: number): Group[] {
-  const lines = (title: string, count: number) =>
-    Array.from({ length: count }, (_, index) => ({
-      athlete: `${title}${index}`,
-      name: "",
-      atHome: false,
-      place: index + 1,
-      main: "",
-      rest: "",
-      scoredAt: index,
-    }));
-  const all: Group[] = [
-    { title: "As written", lines: lines("w", written) },
-    { title: "Scaled", lines: lines("s", scaled) },
-  ];
-  return all.filter((group) => group.lines.length > 0);
-}
+const WORK: Room = { width: 169.7, height: 47.2 };
+const REST: Room = { width: 126, height: 70.6 };
+const ROUNDS: Needs = { place: 1, name: 4, nameLeast: 3.6, tally: 1.3 };
+const EXTRAS: Needs = { place: 2, name: 4, nameLeast: 3.6, tally: 3.9 };
 
-/** Nobody stands on another, beyond the columns, or below the room. */
-function checkSlots({ slots, columns, pitch }: Layout, room: Room): void {
-  const places = [...slots.values()].map(({ column, row }) => `${column}/${row}`);
-  expect(new Set(places).size).toBe(places.length);
-  for (const { column, row } of slots.values()) {
-    expect(column).toBeLessThan(columns);
-    expect((row + 1) * pitch).toBeLessThanOrEqual(room.height + 1e-9);
-  }
-}
+const crowd = (written: number, scaled: number): Group[] =>
+  [group("As written", written), group("Scaled", scaled)].filter(({ of }) => of > 0);
+const keys = (page: Page | undefined) => (page ?? []).flatMap(({ lines }) => lines.map(({ key }) => key));
 
-/** B612's capitals, in em. */
-const CAPITAL = 0.75;
-const WORK: Room = { width: 169.7, height: 49.2 };
-const DONE: Room = { width: 169.7, height: 78.4 };
-
-describe("the lay-out", () => {
-  const still = { turn: 0, working: false, room: WORK, needs: 10 };
-
-  it.each([
-    [1, 0],
-    [0, 1],
-    [5, 5],
-    [10, 6],
-    [14, 7],
-    [18, 18],
-    [36, 0],
-    [40, 12],
-  ])("shows all of %d as written and %d scaled at once", (written, scaled) => {
-    const layout = lay(crowd(written, scaled), still);
-    expect(layout.slots.size).toBe(written + scaled);
-    expect(layout.pages).toBe(1);
-    checkSlots(layout, WORK);
+describe("the grid", () => {
+  it("has four rows in two columns beside the clock, and six in one at rest", () => {
+    expect(gridOf(WORK, ROUNDS)).toMatchObject({ columns: 2, rows: 4 });
+    expect(gridOf(WORK, EXTRAS)).toMatchObject({ columns: 1, rows: 4 });
+    expect(gridOf(REST, EXTRAS)).toMatchObject({ columns: 1, rows: 6 });
   });
-
-  it.each([
-    [4, 0, 4.2],
-    [8, 8, 4.2],
-    [16, 0, 4.2],
-    [9, 4, 3.8],
-    [12, 4, 3.8],
-  ])("reads %d and %d from afar: capitals of %d %% of the picture", (written, scaled, least) => {
-    expect(lay(crowd(written, scaled), still).type * CAPITAL).toBeGreaterThanOrEqual(least);
-  });
-
-  it("is never smaller with fewer people, and never smaller than what is read from 15 m", () => {
-    const types = Array.from({ length: 60 }, (_, index) => lay(crowd(index + 1, 0), still).type);
-    for (const [index, type] of types.entries()) {
-      expect(type).toBeLessThanOrEqual(types[index - 1] ?? type);
-      expect(type).toBeGreaterThanOrEqual(3.1);
-    }
-    expect(new Set(types).size).toBeGreaterThan(3);
-  });
-
-  it("keeps its sizes whatever the tallies are", () => {
-    const before = lay(crowd(12, 3), { ...still, working: true });
-    const after = crowd(12, 3).map((group) => ({
-      ...group,
-      lines: group.lines.map((line) => ({ ...line, main: "14", scoredAt: 99 })),
-    }));
-    expect(lay(after, { ...still, working: true })).toEqual(before);
-  });
-
-  it("leaves a row what its name and tally need in width", () => {
-    for (const needs of [8, 11, 14]) {
-      const { type, columns } = lay(crowd(20, 8), { ...still, needs });
-      expect(type * needs).toBeLessThanOrEqual((WORK.width - (columns - 1) * 3) / columns + 1e-9);
+  it("stays within the room", () => {
+    for (const [room, needs] of [
+      [WORK, ROUNDS],
+      [WORK, EXTRAS],
+      [REST, EXTRAS],
+    ] as const) {
+      const { columns, rows, width, pitch } = gridOf(room, needs);
+      expect(rows * pitch).toBeLessThanOrEqual(room.height + 1e-9);
+      expect(columns * width + (columns - 1) * 3).toBeLessThanOrEqual(room.width + 1e-9);
     }
   });
-
-  it("gives every column to the one group that there is", () => {
-    expect(lay(crowd(20, 0), still)).toMatchObject({ columns: 3, headings: [{ columns: 3, column: 0 }] });
+  it("leaves names of teams whole", () => {
+    const [teams] = crowd(2, 0);
+    if (teams === undefined) throw new Error("nobody is there");
+    for (const line of teams.lines) line.team = true;
+    const widths = () => 7;
+    expect(gridOf(WORK, needsOf([teams], 1.3, widths)).columns).toBe(1);
+    expect(gridOf(WORK, needsOf(crowd(2, 0), 1.3, widths)).columns).toBe(2);
   });
+});
+
+describe("pages", () => {
+  const wide: Grid = gridOf(WORK, ROUNDS);
+  const narrow: Grid = gridOf(REST, EXTRAS);
 
   it.each([
-    [40, 20],
-    [59, 1],
     [60, 0],
+    [40, 20],
     [30, 30],
-  ])("shows everybody of %d and %d within its pages", (written, scaled) => {
-    const shown = crowd(written, scaled);
-    const { pages } = lay(shown, still);
-    const seen = new Set<string>();
-    for (let turn = 0; turn < pages; turn += 1) {
-      const layout = lay(shown, { ...still, turn });
-      checkSlots(layout, WORK);
-      for (const athlete of layout.slots.keys()) seen.add(athlete);
+    [59, 1],
+    [0, 7],
+    [5, 0],
+  ])("show each of %d as written and %d scaled, once, in one column and in two", (written, scaled) => {
+    for (const grid of [wide, narrow]) {
+      const pages = pagesOf(crowd(written, scaled), grid, 0, null);
+      for (const page of pages) {
+        expect(new Set(keys(page)).size).toBe(keys(page).length);
+        for (const { lines, columns } of page) expect(lines.length).toBeLessThanOrEqual(columns * grid.rows);
+      }
+      expect(new Set(pages.flatMap(keys)).size).toBe(written + scaled);
     }
-    expect(pages).toBeGreaterThan(1);
-    expect(seen.size).toBe(written + scaled);
   });
 
-  it("shows the first and whoever scored last while people work", () => {
-    const layout = lay(crowd(70, 0), { ...still, working: true });
-    const shown = [...layout.slots.keys()];
-    expect(shown.slice(0, 8)).toEqual(["w0", "w1", "w2", "w3", "w4", "w5", "w6", "w7"]);
-    expect(shown.slice(8)).toEqual(Array.from({ length: 48 }, (_, index) => `w${22 + index}`));
-    expect(layout.pages).toBe(1);
-    expect(layout.headings).toMatchObject([{ shown: 56, of: 70 }]);
-    checkSlots(layout, WORK);
+  it("are of like size", () => {
+    const pages = pagesOf(crowd(14, 0), narrow, 0, null);
+    expect(pages.map((page) => keys(page).length)).toEqual([5, 5, 4]);
   });
 
-  it("shows sixty at once when the class is done", () => {
-    const layout = lay(crowd(40, 20), { ...still, room: DONE });
-    expect([layout.slots.size, layout.pages]).toEqual([60, 1]);
-    checkSlots(layout, DONE);
-  });
-});
-
-describe("what a row needs in width", () => {
-  const amrap = { block: 0, format: { format: "amrap", window: 1, ladder: null } } as const;
-
-  it("is that of the widest name and of the house of who is at home", () => {
-    const shown = crowd(2, 1);
-    const [first, second] = shown[0]?.lines ?? [];
-    if (first === undefined || second === undefined) throw new Error("nobody is there");
-    first.name = "Ada";
-    second.name = "Bo";
-    const widths = (name: string) => name.length;
-    expect(rowWidth(shown, 0, widths)).toBe(rowWidth(crowd(1, 0), 0, widths) + 3);
-    first.atHome = true;
-    expect(rowWidth(shown, 0, widths)).toBeGreaterThan(rowWidth(crowd(1, 0), 0, widths) + 3);
-    second.name = "x".repeat(40);
-    expect(rowWidth(shown, 0, widths)).toBe(rowWidth(crowd(1, 0), 0, widths) + 8);
+  it("put the options side by side where there are columns for both", () => {
+    const [page] = pagesOf(crowd(4, 3), wide, 0, null);
+    expect(page?.map(({ group, column, columns }) => [group.title, column, columns])).toEqual([
+      ["As written", 0, 1],
+      ["Scaled", 1, 1],
+    ]);
   });
 
-  it("leaves room for extra reps only where there may be some, and for each place of the whole class", () => {
-    expect(tallyWidth(amrap, 1, false)).toBeLessThan(tallyWidth(amrap, 1, true));
-    expect(tallyWidth("whole-class", 2, true)).toBeLessThan(tallyWidth("whole-class", 3, true));
+  it("else give the options their pages by turns, and the first turn to each in its round", () => {
+    const titles = (round: number) =>
+      pagesOf(crowd(12, 4), narrow, round, null).map((page) => page.map(({ group }) => group.title).join());
+    expect(titles(0)).toEqual(["As written", "Scaled", "As written"]);
+    expect(titles(1)).toEqual(["Scaled", "As written", "As written"]);
+    expect(titles(2)).toEqual(titles(0));
+  });
+
+  it("show whom they are told to while people work, and everybody where there is room", () => {
+    const choose = ({ lines }: Group, slots: number) => lines.slice(-slots);
+    expect(keys(pagesOf(crowd(20, 0), wide, 0, choose)[0])).toHaveLength(8);
+    expect(pagesOf(crowd(20, 0), wide, 0, choose)).toHaveLength(1);
+    expect(keys(pagesOf(crowd(8, 0), wide, 0, choose)[0])[0]).toBe("As written 1");
+  });
+
+  it("are named", () => {
+    expect(pageWords(6, 6, 60)).toBe("7 to 12 of 60");
+    expect(pageWords(59, 1, 60)).toBe("60 of 60");
+    expect(pageWords(0, 5, 5)).toBe("");
   });
 });
 
-it("calls six in one group few", () => {
-  const people = (written: number, scaled: number) => [
-    ...Array.from({ length: written }, () => ({ scaled: false })),
-    ...Array.from({ length: scaled }, () => ({ scaled: true })),
-  ];
-  expect([people(0, 0), people(6, 0), people(0, 3)].every(isFew)).toBe(true);
-  expect([people(7, 0), people(2, 1)].some(isFew)).toBe(false);
+it("calls those few who all stand under the digits by their whole names", () => {
+  const room: Room = { width: 72, height: 47.2 };
+  const needs = { ...ROUNDS, name: 3.2 };
+  expect([crowd(1, 0), crowd(4, 0), crowd(0, 3)].every((shown) => isFew(shown, room, needs))).toBe(true);
+  expect([crowd(5, 0), crowd(2, 1), crowd(0, 0)].some((shown) => isFew(shown, room, needs))).toBe(false);
+  expect(isFew(crowd(4, 0), room, { ...needs, name: 5 })).toBe(false);
 });

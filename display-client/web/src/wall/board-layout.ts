@@ -1,13 +1,11 @@
 /**
- * Where the rows of the board stand, and how large: groups to slots in columns. Pure.
+ * Where the rows of the board stand: groups to columns and pages. Pure. Lengths are root em, hundredths of the
+ * picture's height, unless they are said to be in em of the rows' type.
  *
- * Rows are as large as the room lets them be, so a small class is read from the far end of the hall. The size follows
- * from how many people there are in which group and from their names, never from their tallies: it stays while a
- * piece runs. What does not fit is shown in pages by turns; while people work, the first few and whoever scored last.
- * Lengths are root em, hundredths of the picture's height.
+ * All rows are of one size, which is read from 10 m; so only few stand at a time. While people work these are the
+ * first few and whoever scored last; else everybody, page by page.
  */
-import type { AthleteId } from "../shared/wire";
-import type { Group, Line, Ranked } from "./board";
+import type { Group, Line } from "./board";
 
 /** What the rows have to themselves, under the groups' headings. */
 export interface Room {
@@ -15,148 +13,152 @@ export interface Room {
   height: number;
 }
 
-export interface LayOptions {
-  /** Counts up with time; picks the page. */
-  turn: number;
-  /** Whether people work now. */
-  working: boolean;
-  room: Room;
-  /** What a row needs in width, in em of its own type: see `rowWidth`. */
-  needs: number;
-}
-
-export interface Slot {
-  column: number;
-  row: number;
-}
-
-export interface Layout {
-  /** How many columns share the width. */
-  columns: number;
-  /** Size of the rows' type. */
-  type: number;
-  /** From one row to the next. */
-  pitch: number;
-  slots: Map<AthleteId, Slot>;
-  /** What stands over each group, across its columns. */
-  headings: { title: string; column: number; columns: number; shown: number; of: number }[];
-  /** How many pages there are by turns; 1 where all fit, or while people work. */
-  pages: number;
-}
-
+/**
+ * Size of every character of a row. From 10 m, 20 arc minutes are 58.2 mm, of the 685 mm of a 55-inch screen's height
+ * 8.5 %; B612's capitals and figures are 0.75 em high.
+ */
+export const TYPE = 11.4;
+/** From row to row, in em: what hangs below a line just clears the capitals of the next; more than the second falls apart. */
+const PITCH_MIN = 1.03;
+const PITCH_MAX = 1.2;
 /** Between two columns. */
-const GAP = 3;
-const COLUMNS_MAX = 4;
-/** The smallest type that is read from 15 m, by the eye of who sees well (common practice), and a calm largest. */
-const TYPE_MIN = 3.1;
-const TYPE_MAX = 8;
-/** From row to row in em of the type: names just clear each other; more than the second falls apart. */
-const PITCH_MIN = 1.09;
-const PITCH_MAX = 1.4;
-/** Who is always shown while people work and there is no room for all. */
-const LEADERS = 8;
+export const GAP = 3;
+/** Nothing is read in three columns of this size. */
+const COLUMNS_MAX = 2;
 
-/** Place, gaps and margins of a row, in em. */
-const AROUND = 2.7;
-/** The largest name that counts, in em; a longer one is cut rather than making everybody small. */
-const NAME_MAX = 8;
-/** The house of who is at home. */
-const HOME = 1.2;
+/** Gaps and margins of a row, in em: before the name, before the tally, and at both ends. */
+const AROUND = 1.1;
+/** A digit of a place, in em. */
+export const DIGIT = 0.65;
+/** Between tally and pace. */
+const PACE_GAP = 0.8;
+/** The house of who is at home, with its gap. */
+const HOME = 1;
+/** A longer name may be cut where rows would else be fewer: most first names are not (own choice). */
+const NAME_CUT = 3.6;
+/** A longer name is cut in any case. */
+export const NAME_MAX = 8.2;
 
-/** What a row needs in width, in em of its type. `nameWidth` tells the width of a name. */
-export function rowWidth(
-  shown: readonly Group[],
-  tally: number,
-  nameWidth: (name: string) => number,
-): number {
-  const names = shown
-    .flatMap(({ lines }) => lines)
-    .map(({ name, atHome }) => nameWidth(name) + (atHome ? HOME : 0));
-  return AROUND + Math.min(NAME_MAX, Math.max(0, ...names)) + tally;
+/** What a row has to hold, in em. */
+export interface Needs {
+  /** Digits of the greatest place that is shown. */
+  place: number;
+  name: number;
+  /** What is left of the widest name where it is cut; those of teams are not, they are made to be short. */
+  nameLeast: number;
+  tally: number;
 }
 
-/** Room for the largest tally that is likely (`12`, `12 + 23`, `102.5 kg`, `12 · 10`), so that none moves the rest. */
-export function tallyWidth(ranked: Ranked, pieces: number, extras: boolean): number {
-  if (ranked === "whole-class") return pieces * 1.3 + (pieces - 1) * 0.9;
-  if (ranked.format?.format !== "amrap") return 4.2;
-  return extras ? 3.5 : 1.5;
+export function needsOf(shown: readonly Group[], tally: number, nameWidth: (name: string) => number): Needs {
+  const name = Math.max(
+    0,
+    ...shown.flatMap(({ lines }) => lines.map((line) => nameWidth(line.name) + (line.atHome ? HOME : 0))),
+  );
+  const place = Math.max(
+    0,
+    ...shown.map(({ placed, of }) => (placed > 0 ? `${Math.ceil(of / 2)}`.length : 0)),
+  );
+  const teams = shown.some(({ lines }) => lines.some(({ team }) => team));
+  return {
+    place,
+    name: Math.min(name, NAME_MAX),
+    nameLeast: Math.min(name, teams ? NAME_MAX : NAME_CUT),
+    tally,
+  };
 }
 
-/** Few enough, in one group, for a single column: the movements then have the rest of the wall. */
-export const isFew = (rows: readonly { scaled: boolean }[]): boolean =>
-  rows.length <= 6 && rows.every(({ scaled }) => scaled === rows[0]?.scaled);
+/** What a row needs in width, in em; `name` is what it needs for the name. */
+export const rowWidth = ({ place, tally }: Needs, name: number): number =>
+  AROUND + place * DIGIT + name + tally;
 
-export function lay(shown: readonly Group[], { turn, working, room, needs }: LayOptions): Layout {
-  const { columnsOf, type, rows } = divide(shown, room, needs);
-  const layout: Layout = { columns: 0, type, pitch: 0, slots: new Map(), headings: [], pages: 1 };
-  shown.forEach(({ title, lines }, index) => {
-    const columns = columnsOf[index] ?? 1;
-    const fits = columns * rows;
-    const pages = working ? 1 : Math.ceil(lines.length / fits);
-    const part = working ? pick(lines, fits) : page(lines, turn % pages, pages);
-    const perColumn = Math.ceil(part.length / columns);
-    part.forEach(({ athlete }, at) => {
-      const column = layout.columns + Math.floor(at / perColumn);
-      layout.slots.set(athlete, { column, row: at % perColumn });
-    });
-    layout.headings.push({ title, column: layout.columns, columns, shown: part.length, of: lines.length });
-    layout.columns += columns;
-    layout.pages = Math.max(layout.pages, pages);
-  });
-  layout.pitch = Math.min(room.height / rows, type * PITCH_MAX);
-  return layout;
+/** What the name of a line has in width, in em. */
+export const nameRoom = ({ width }: Grid, needs: Needs, { atHome }: Line, beside: number): number =>
+  width / TYPE - AROUND - needs.place * DIGIT - needs.tally - (atHome ? HOME : 0) - beside;
+
+/** What the pace beside the tally takes in width, in em. */
+export const paceWidth = ({ tally }: Needs): number => tally + PACE_GAP;
+
+/** Whether a second tally fits in the row beside the first, with its gap. */
+export const paceFits = ({ columns, width }: Grid, needs: Needs): boolean =>
+  columns === 1 && (rowWidth(needs, needs.name) + paceWidth(needs)) * TYPE <= width;
+
+/** Whether all people of the one group that there is fit, with whole names, in a column of this room. */
+export function isFew(shown: readonly Group[], room: Room, needs: Needs): boolean {
+  const [group, other] = shown;
+  const { columns, rows } = gridOf(room, needs);
+  return (
+    group !== undefined &&
+    other === undefined &&
+    columns === 1 &&
+    group.lines.length <= rows &&
+    rowWidth(needs, needs.name) * TYPE <= room.width
+  );
 }
 
-interface Division {
-  /** How many columns each group takes. */
-  columnsOf: number[];
-  /** Rows in a column at most. */
+/** How the room is divided. */
+export interface Grid {
+  columns: number;
   rows: number;
-  type: number;
+  /** Of a column. */
+  width: number;
+  pitch: number;
 }
 
-/** The division with the largest type, of these the one with the fewest columns; where not all fit, the smallest type. */
-function divide(shown: readonly Group[], room: Room, needs: number): Division {
-  let best: Division = { columnsOf: [], rows: 1, type: 0 };
-  for (let columns = Math.max(1, shown.length); columns <= COLUMNS_MAX; columns += 1) {
-    const columnsOf = share(shown, columns);
-    const rows = Math.max(
-      1,
-      ...shown.map(({ lines }, index) => Math.ceil(lines.length / (columnsOf[index] ?? 1))),
-    );
-    const width = (room.width - (columns - 1) * GAP) / columns;
-    const type = Math.min(TYPE_MAX, room.height / rows / PITCH_MIN, width / needs);
-    if (type > best.type) best = { columnsOf, rows, type };
-  }
-  if (best.type >= TYPE_MIN) return best;
-  const rows = Math.floor(room.height / (TYPE_MIN * PITCH_MIN));
-  return { columnsOf: share(shown, COLUMNS_MAX), rows, type: TYPE_MIN };
+export function gridOf(room: Room, needs: Needs): Grid {
+  const half = (room.width - GAP) / COLUMNS_MAX;
+  const columns = rowWidth(needs, needs.nameLeast) * TYPE <= half ? COLUMNS_MAX : 1;
+  const rows = Math.max(1, Math.floor(room.height / (TYPE * PITCH_MIN) + 1e-9));
+  const width = columns === 1 ? room.width : half;
+  return { columns, rows, width, pitch: Math.min(room.height / rows, TYPE * PITCH_MAX) };
 }
 
-/** Shares the columns out: one for each group, and each that is left to the fullest. */
-function share(shown: readonly Group[], columns: number): number[] {
-  const columnsOf = shown.map(() => 1);
-  const crowd = (index: number) => (shown[index]?.lines.length ?? 0) / (columnsOf[index] ?? 1);
-  for (let spare = columns - shown.length; spare > 0; spare -= 1) {
-    const fullest = columnsOf.reduce((best, _, index) => (crowd(index) > crowd(best) ? index : best), 0);
-    columnsOf[fullest] = (columnsOf[fullest] ?? 0) + 1;
-  }
-  return columnsOf;
+/** Part of a group that stands on a page, in columns of its own. */
+export interface Panel {
+  group: Group;
+  column: number;
+  columns: number;
+  /** The lines that stand, from the top left; then down the next column. */
+  lines: readonly Line[];
+  /** Index of the first of them in the group, where they are neighbours there; null of leaders and latest. */
+  from: number | null;
 }
 
-/** One of `pages` pages of like size. */
-function page(lines: readonly Line[], index: number, pages: number): Line[] {
-  const size = Math.ceil(lines.length / pages);
-  return lines.slice(index * size, (index + 1) * size);
+export type Page = Panel[];
+
+/** Who has which slots of a group that has more people than slots, while people work. */
+export type Choose = (group: Group, slots: number) => readonly Line[];
+
+/**
+ * The pages by turns. Groups stand side by side where there are columns for them; else they take turns, and
+ * which is first changes with each time round.
+ */
+export function pagesOf(shown: readonly Group[], grid: Grid, round: number, choose: Choose | null): Page[] {
+  const beside = shown.length <= grid.columns;
+  const columns = beside ? Math.floor(grid.columns / Math.max(1, shown.length)) : grid.columns;
+  const panels = shown.map((group, index) =>
+    panelsOf(group, { column: beside ? index * columns : 0, columns }, columns * grid.rows, choose),
+  );
+  const longest = Math.max(0, ...panels.map(({ length }) => length));
+  const turns = Array.from({ length: longest }, (_, turn) => turn);
+  if (beside) return turns.map((turn) => panels.flatMap((own) => own[turn % Math.max(1, own.length)] ?? []));
+  const order = round % 2 === 0 ? panels : panels.toReversed();
+  return turns.flatMap((turn) => order.flatMap((own) => (own[turn] === undefined ? [] : [[own[turn]]])));
 }
 
-/** The first few and whoever scored last, in the order of their places. */
-function pick(lines: readonly Line[], room: number): Line[] {
-  if (lines.length <= room) return [...lines];
-  const latest = lines
-    .slice(LEADERS)
-    .sort((a, b) => b.scoredAt - a.scoredAt)
-    .slice(0, room - LEADERS);
-  const kept = new Set([...lines.slice(0, LEADERS), ...latest]);
-  return lines.filter((line) => kept.has(line));
+/** A group in pages of like size; while people work, those of it that are chosen. */
+function panelsOf(
+  group: Group,
+  place: Pick<Panel, "column" | "columns">,
+  slots: number,
+  choose: Choose | null,
+): Panel[] {
+  const { lines } = group;
+  if (choose !== null && lines.length > slots)
+    return [{ ...place, group, lines: choose(group, slots), from: null }];
+  const pages = Math.ceil(lines.length / slots);
+  const size = Math.ceil(lines.length / Math.max(1, pages));
+  return Array.from({ length: pages }, (_, page) => {
+    const from = page * size;
+    return { ...place, group, lines: lines.slice(from, from + size), from };
+  });
 }

@@ -1,71 +1,175 @@
 /**
  * Who stands on the wall's board, in groups. Pure: from the rows that the server ranked to lines of text. The server
- * alone ranks. As written and scaled stand side by side as equals (rule 4.3).
+ * alone ranks. As written and scaled are equals (rule 4.3): each is ranked by itself, and neither comes first.
+ *
+ * Places are shown for the upper half of a group. The others are listed by name, with what they counted but without
+ * a place: a wall is for everybody, and nobody is told from it before the whole hall that they came last, or how far
+ * down they are. Their own phone tells them. A house may ask that no places are shown at all: then everybody is
+ * listed by name.
  */
 import { scoreOf } from "../shared/state";
-import type { AthleteId, Format, Row } from "../shared/wire";
-import { tallyWords } from "../shared/words";
+import type { BlockIndex, Row, Score, SegmentIndex, State, WindowScore } from "../shared/wire";
+import { formatOf } from "../shared/words";
+import { type Names, teamName } from "./board-names";
+import { tallyOnBoard } from "./board-words";
 
 export interface Line {
-  athlete: AthleteId;
+  /** The athlete, or the team. */
+  key: string;
   name: string;
+  team: boolean;
   atHome: boolean;
+  /** None before the first tally, and where it is not shown. */
   place: number | null;
-  main: string;
-  rest: string;
-  /** House time of the last round; 0 before the first. */
+  /** What was counted, in two parts: `12` and `+ 5`. */
+  tally: readonly [main: string, rest: string];
+  /** What the window ends at if the pace holds; empty where that is not known. */
+  pace: readonly [main: string, rest: string];
+  /** House time of the last count; 0 before the first. */
   scoredAt: number;
 }
 
 export interface Group {
   title: "As written" | "Scaled";
+  /** Those whose place is shown, in its order; then the others by name. */
   lines: Line[];
+  /** How many of them have their place shown. */
+  placed: number;
+  /** How many there are in the group: more than are listed, where only places would be told of them. */
+  of: number;
 }
 
-/** What is ranked: one piece, or the whole class. */
-export type Ranked = { block: number; format: Format | undefined } | "whole-class";
+/** What is ranked: a piece with all its windows, one window of it, or the whole class. */
+export type Board =
+  | { board: "piece"; block: BlockIndex }
+  | { board: "window"; block: BlockIndex; segment: SegmentIndex }
+  | { board: "whole-class" };
 
-/**
- * Names as short as they can be told apart: `Mirela H.`; whole where two would read alike. A column is narrow, and
- * the whole name stands on the athlete's own phone.
- */
-export function shortNames(rows: readonly Row[]): Map<AthleteId, string> {
-  const shorts = rows.map(({ name }) => shortName(name));
-  return new Map(
-    rows.map(({ athlete, name }, index) => {
-      const short = shorts[index] ?? name;
-      return [athlete, shorts.indexOf(short) === shorts.lastIndexOf(short) ? short : name];
-    }),
-  );
+/** What the lines are made from besides the state. */
+export interface Making {
+  names: Names;
+  /** Whether the house shows places. */
+  places: boolean;
+  /** Whether a name fits in a row, to shorten those of teams by. */
+  fits: (name: string) => boolean;
 }
 
-function shortName(name: string): string {
-  const words = name.split(/\s+/).filter((word) => word !== "");
-  const [first, last] = [words[0], words.at(-1)];
-  if (first === undefined || last === undefined || words.length === 1) return name;
-  return `${first} ${[...last][0]}.`;
+export type Counted = Pick<State, "session" | "rows">;
+
+/** The groups that have people. */
+export function groups(state: Counted, board: Board, making: Making): Group[] {
+  making.names.take(state.rows);
+  const lines =
+    board.board === "whole-class" ? athletes(state, board, making) : sharers(state, board, making);
+  const group = (title: Group["title"], scaled: boolean): Group =>
+    arranged(
+      title,
+      lines.filter((line) => line.scaled === scaled),
+      board,
+      state,
+      making.places,
+    );
+  return [group("As written", false), group("Scaled", true)].filter(({ of }) => of > 0);
 }
 
-/** The groups that have people, each in the order of its places; who has no place yet comes last. */
-export function groups(rows: readonly Row[], ranked: Ranked): Group[] {
-  const names = shortNames(rows);
-  const group = (title: Group["title"], scaled: boolean): Group => ({
+/** With where they stand among all by name. */
+type Ranked = Line & { scaled: boolean; order: number };
+
+function arranged(
+  title: Group["title"],
+  lines: Ranked[],
+  board: Board,
+  { session }: Counted,
+  places: boolean,
+): Group {
+  const upper = places ? Math.ceil(lines.length / 2) : 0;
+  const placed = lines
+    .filter(({ place }) => place !== null && place <= upper)
+    .sort((a, b) => (a.place ?? 0) - (b.place ?? 0));
+  const told = new Set(placed);
+  // Where the whole class is ranked by places, there is nothing else to tell.
+  const onlyPlaces = board.board === "whole-class" && session.whole_class === "places";
+  const others = onlyPlaces ? [] : lines.filter((line) => !told.has(line));
+  for (const line of others) line.place = null;
+  return {
     title,
-    lines: rows
-      .filter((row) => row.scaled === scaled)
-      .map((row) => line(row, names.get(row.athlete) ?? row.name, ranked))
-      .sort((a, b) => (a.place ?? Number.MAX_VALUE) - (b.place ?? Number.MAX_VALUE)),
-  });
-  return [group("As written", false), group("Scaled", true)].filter(({ lines }) => lines.length > 0);
+    lines: [...placed, ...others.sort((a, b) => a.order - b.order)],
+    placed: placed.length,
+    of: lines.length,
+  };
 }
 
-function line(row: Row, name: string, ranked: Ranked): Line {
-  const { athlete, at_home: atHome } = row;
-  if (ranked === "whole-class") {
-    const places = row.scores.map(({ place }) => place ?? "–").join(" · ");
-    return { athlete, name, atHome, place: row.overall, main: places, rest: "", scoredAt: 0 };
+/** One line for each who has a tally of their own in this piece: a team shares one. */
+function sharers(state: Counted, board: Exclude<Board, { board: "whole-class" }>, making: Making): Ranked[] {
+  const kind = state.session.blocks[board.block]?.kind;
+  const shared = kind?.kind === "piece" && kind.sharing.sharing !== "alone";
+  const teams = new Map<number, Row[]>();
+  for (const row of shared ? state.rows : []) {
+    if (row.team !== null) teams.set(row.team, [...(teams.get(row.team) ?? []), row]);
   }
-  const score = scoreOf(row, ranked.block);
-  const [main, rest] = tallyWords(score?.tally ?? null, ranked.format);
-  return { athlete, name, atHome, place: score?.place ?? null, main, rest, scoredAt: score?.last_at ?? 0 };
+  const alone = shared ? state.rows.filter(({ team }) => team === null) : state.rows;
+  return [
+    ...[...teams].flatMap(([team, members]) => teamLine(team, members, board, state, making) ?? []),
+    ...athletes({ ...state, rows: alone }, board, making),
+  ];
 }
+
+/** All members have the same scores. */
+function teamLine(
+  team: number,
+  members: readonly Row[],
+  board: Board,
+  state: Counted,
+  { names, fits }: Making,
+): Ranked | undefined {
+  const [first] = members;
+  if (first === undefined) return undefined;
+  return {
+    ...line(first, board, state, names),
+    key: `team ${team}`,
+    name: teamName(
+      team,
+      members.map(({ athlete }) => names.of(athlete)),
+      fits,
+    ),
+    team: true,
+    scaled: members.some(({ scaled }) => scaled),
+    atHome: members.some(({ at_home }) => at_home),
+  };
+}
+
+const athletes = (state: Counted, board: Board, { names }: Making): Ranked[] =>
+  state.rows.map((row) => line(row, board, state, names));
+
+function line(row: Row, board: Board, { session }: Counted, names: Names): Ranked {
+  const { athlete, at_home: atHome, scaled } = row;
+  const who = {
+    key: athlete,
+    name: names.of(athlete),
+    team: false,
+    atHome,
+    scaled,
+    order: names.order(athlete),
+  };
+  if (board.board === "whole-class")
+    return { ...who, place: row.overall, tally: totalOf(row), pace: NONE, scoredAt: 0 };
+  const score = scoreOf(row, board.block);
+  const format = formatOf(session.blocks[board.block]);
+  const counted = board.board === "piece" ? score : windowOf(score, board.segment);
+  return {
+    ...who,
+    place: counted?.place ?? null,
+    tally: tallyOnBoard(counted?.tally ?? null, format),
+    pace: tallyOnBoard(score?.pace ?? null, format),
+    scoredAt: score?.last_at ?? 0,
+  };
+}
+
+const NONE = ["", ""] as const;
+
+/** Reps in all, where they rank the whole class; of places there is nothing to add. */
+const totalOf = ({ total_reps: reps }: Row): readonly [string, string] =>
+  reps === null ? NONE : [`${reps}`, "reps"];
+
+const windowOf = (score: Score | undefined, segment: SegmentIndex): WindowScore | undefined =>
+  score?.windows?.find((window) => window.segment === segment);

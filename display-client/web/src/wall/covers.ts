@@ -1,6 +1,6 @@
 /** Whole pages that stand in place of the class: pairing, no class, people gathering, and the stop notice over all. */
 import type { State } from "../shared/wire";
-import { shortNames } from "./board";
+import { shortNames } from "./board-names";
 import { element, fillList, fit, setText } from "./dom";
 import { AgendaView } from "./plan-view";
 

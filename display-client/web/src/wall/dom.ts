@@ -39,11 +39,24 @@ export function fit(box: HTMLElement, sizes: readonly number[]): number | null {
   return fits ?? null;
 }
 
-/** Sets the text of one line, as large as it fits; measured only when text or room have changed. */
+let arrangements = 0;
+
+/** Says that boxes may have another size: what was fitted to them is fitted anew when it is next shown. */
+export function rearranged(): void {
+  arrangements += 1;
+}
+
+/**
+ * Which arrangement of boxes this is. What has been fitted in it stays as it is: to ask the boxes themselves would
+ * make the browser lay the page out in the middle of every change.
+ */
+export const arrangement = (): number => arrangements;
+
+/** Sets the text of one line, as large as it fits; measured only when the text or the arrangement have changed. */
 export function fitText(node: HTMLElement, text: string, sizes: readonly number[]): void {
-  setText(node, text);
-  const key = `${node.clientWidth} ${text}`;
+  const key = `${arrangements} ${text}`;
   if (node.dataset.fitted === key) return;
+  setText(node, text);
   fit(node, sizes);
   node.dataset.fitted = key;
 }

@@ -21,7 +21,7 @@ import { Speaker } from "../shared/speaker";
 import { setTheme, type Theme, theme } from "../shared/theme";
 import { ClassView } from "./class-view";
 import { GatheringView, MessageView, PairingView, StopView } from "./covers";
-import { element } from "./dom";
+import { element, rearranged } from "./dom";
 import { SettingsSheet } from "./settings-sheet";
 
 const gathering = new GatheringView();
@@ -109,13 +109,14 @@ function draw({ state, welcome, noClass, connection }: Follower, at: number | nu
     gathering.show(house, state);
   } else {
     show(klass);
-    klass.show(state, at);
+    klass.show(state, at, welcome?.places ?? true);
   }
 }
 
 /** Shown before it is filled, because type is fitted to boxes that have a size. */
 function show(view: (typeof views)[number]): void {
   for (const each of views) each.root.hidden = each !== view;
+  if (view !== klass) klass.rest();
 }
 
 /** OK on a remote opens the settings too; the first key of all lets sound through, and does no more. */
@@ -146,6 +147,10 @@ function chooseTheme(): void {
 chooseTheme();
 addEventListener("keydown", keys);
 addEventListener("pointermove", pointed);
+addEventListener("resize", () => {
+  rearranged();
+  drawn = false;
+});
 document
   .getElementById("app")
   ?.append(...views.map(({ root }) => root), alone, hint, sheet.mark, sheet.root, stop.root);

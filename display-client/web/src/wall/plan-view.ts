@@ -2,7 +2,7 @@
 import { kindShown, minutes, SECOND, type Standing } from "../shared/clock";
 import type { Block, Movement, State } from "../shared/wire";
 import { countWords, KIND_WORDS, movementWords, SIDES_WORDS, segmentWords, titleOf } from "../shared/words";
-import { element, fillList, fit, fitText, setText } from "./dom";
+import { arrangement, element, fillList, fit, fitText, setText } from "./dom";
 import { windowTitle } from "./plan-words";
 
 /** Sizes of the movements' type in root em, largest first. */
@@ -40,12 +40,12 @@ export class PhaseView {
     );
   }
 
-  /** @param ranked what the board shows */
-  done(ranked: string): void {
+  /** @param title of the session */
+  done(title: string): void {
     this.root.dataset.phase = "open";
     this.root.classList.remove("over");
     fitText(this.word, "Done", [5.8]);
-    fitText(this.window, ranked, [5, 4.4, 3.8, 3.2, 2.6, 2.2]);
+    fitText(this.window, title, [5, 4.4, 3.8, 3.2, 2.6, 2.2]);
   }
 }
 
@@ -80,7 +80,7 @@ export class MovementsView {
 
   show(what: Movements): void {
     // The box has another size where it has other neighbours.
-    const key = JSON.stringify([what, this.root.clientWidth, this.root.clientHeight]);
+    const key = JSON.stringify([what, arrangement()]);
     if (key === this.shown) return;
     this.shown = key;
     const { text, title, how, aim, movements, current } = what;
@@ -176,7 +176,7 @@ export class AgendaView {
       child.classList.toggle("past", current !== null && index < current);
     });
     // The current block is bold, so that its name may take another line.
-    const key = `${this.root.clientWidth} ${this.root.clientHeight} ${current} ${this.list.textContent}`;
+    const key = `${arrangement()} ${current} ${this.list.textContent}`;
     if (key === this.shown) return;
     this.shown = key;
     fit(this.list, [4.6, 4.3, 4, 3.7, 3.4, 3.1, 2.8, 2.5]);
