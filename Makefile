@@ -4,7 +4,7 @@ WEB := display-client/web
 VENV := target/venv
 export FLOORBELL_BIN ?= $(CURDIR)/target/debug/floorbell
 
-.PHONY: demo test test-rust test-web test-system test-python test-browser bench bench-sync fmt lint wire-types
+.PHONY: demo test test-rust test-web test-system test-python test-browser bench bench-sync bench-board fmt lint wire-types
 
 demo: need-build
 	$(CARGO) run --release --package floorbell -- demo
@@ -43,6 +43,9 @@ bench-sync: need-test tests/browser/node_modules
 	cd tests/browser && FLOORBELL_BIN=$(CURDIR)/target/release/floorbell node bench/run.mjs \
 		$(if $(PARTS),--parts $(PARTS)) $(if $(SECONDS),--seconds $(SECONDS)) $(if $(KILLS),--kills $(KILLS)) \
 		$(if $(STOPS),--stops $(STOPS)) $(if $(PARTS)$(SECONDS),,--picture $(CURDIR)/docs/clock-error.svg)
+
+bench-board: binary need-test tests/browser/node_modules
+	cd tests/browser && node bench/board.mjs
 
 fmt:
 	$(CARGO) fmt --all
