@@ -63,9 +63,12 @@ impl Class {
             .map(|(id, _)| id)
     }
 
-    /// For whom a tally tablet counts.
-    pub fn assigned_to(&self, tablet: DeviceId) -> &[AthleteId] {
-        self.tablets.get(&tablet).map_or(&[], |tablet| &tablet.now)
+    /// For whom each tally tablet counts now, of all that ever counted here.
+    pub fn tablets(&self) -> impl Iterator<Item = (DeviceId, Vec<AthleteId>)> {
+        let here = |athlete: &AthleteId| self.athlete(*athlete).is_some();
+        self.tablets
+            .iter()
+            .map(move |(id, tablet)| (*id, tablet.now.iter().copied().filter(here).collect()))
     }
 
     pub(super) fn apply_to_people(&mut self, stamped: &Stamped) {

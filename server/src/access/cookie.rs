@@ -8,7 +8,7 @@ use axum::http::header::COOKIE;
 use axum::http::{HeaderMap, HeaderValue};
 use floorbell_core::time::Span;
 
-use super::{Holder, Token};
+use super::{Holder, PairedKind, Token};
 
 /// What a cookie lets in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -17,20 +17,30 @@ pub enum Role {
     Coach,
     /// A wall.
     Wall,
+    /// A tally tablet.
+    Tablet,
     /// A phone.
     Athlete,
 }
 
 impl Role {
     /// Every role.
-    pub const ALL: [Self; 3] = [Self::Coach, Self::Wall, Self::Athlete];
+    pub const ALL: [Self; 4] = [Self::Coach, Self::Wall, Self::Tablet, Self::Athlete];
 
     /// The role that a token was given out for.
     pub const fn of(holder: &Holder) -> Self {
         match holder {
             Holder::Coach => Self::Coach,
-            Holder::Wall(_) => Self::Wall,
+            Holder::Paired(paired) => Self::paired(paired.kind),
             Holder::Athlete { .. } => Self::Athlete,
+        }
+    }
+
+    /// The role of a paired device.
+    pub const fn paired(kind: PairedKind) -> Self {
+        match kind {
+            PairedKind::Wall => Self::Wall,
+            PairedKind::Tablet => Self::Tablet,
         }
     }
 
@@ -38,20 +48,22 @@ impl Role {
         match (self, secure) {
             (Self::Coach, false) => "floorbell-coach",
             (Self::Wall, false) => "floorbell-wall",
+            (Self::Tablet, false) => "floorbell-tablet",
             (Self::Athlete, false) => "floorbell-athlete",
             (Self::Coach, true) => "__Host-floorbell-coach",
             (Self::Wall, true) => "__Host-floorbell-wall",
+            (Self::Tablet, true) => "__Host-floorbell-tablet",
             (Self::Athlete, true) => "__Host-floorbell-athlete",
         }
     }
 
     /// How long a token is good for after it was last used, and the browser keeps it. A coach signs
-    /// in each month; a wall stays on its wall; a phone comes into each class anew.
+    /// in each month; walls and tally tablets stay in the house; a phone comes into each class anew.
     pub const fn kept(self) -> Span {
         const DAY: Span = Span::from_mins(24 * 60);
         match self {
             Self::Coach => DAY.times(30),
-            Self::Wall => DAY.times(365),
+            Self::Wall | Self::Tablet => DAY.times(365),
             Self::Athlete => DAY.times(7),
         }
     }

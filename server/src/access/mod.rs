@@ -1,7 +1,7 @@
 //! Letting people in: what secrets are made of and how they are checked.
 //!
 //! A coach signs in with the house's [`Passphrase`] and then holds a [`Token`]; an accepted wall
-//! and a phone that came in by the [`ClassCode`] hold tokens of their own. The server keeps the
+//! or tally tablet and a phone that came in by the [`ClassCode`] hold tokens of their own. The server keeps the
 //! hashes of tokens only, and every token says whom it lets in ([`Holder`]). Wrong guesses are
 //! slowed down per address ([`GuessLimiter`]).
 
@@ -27,8 +27,8 @@ pub use token::{Token, TokenHash};
 pub enum Holder {
     /// A coach, for every class of the house.
     Coach,
-    /// A wall that the coach accepted; it can change nothing.
-    Wall(DeviceId),
+    /// A device that the coach accepted.
+    Paired(Paired),
     /// A phone, for its own athlete alone.
     Athlete {
         /// The class that it came into.
@@ -36,6 +36,24 @@ pub enum Holder {
         /// The athlete that it counts for.
         athlete: AthleteId,
     },
+}
+
+/// A device of the house that the coach lets in by the number on its screen, for every class.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Paired {
+    /// What it is here.
+    pub kind: PairedKind,
+    /// The server's own id of it.
+    pub device: DeviceId,
+}
+
+/// What a paired device is here.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum PairedKind {
+    /// A wall; it can change nothing.
+    Wall,
+    /// A tally tablet, for those whom the coach assigns to it.
+    Tablet,
 }
 
 /// A new random id, for a class, an athlete or a journal generation.

@@ -6,15 +6,17 @@
 //! that hold the newest alone.
 
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError};
 
 use axum::extract::ws::Utf8Bytes;
 use floorbell_core::class::clock::Clock;
-use floorbell_core::ids::{AthleteId, ClassId, Revision};
+use floorbell_core::ids::{AthleteId, ClassId, DeviceId, Revision};
 use floorbell_core::name::Name;
 use floorbell_core::session::Session;
 use floorbell_core::wire::{
-    Frame, Join, Now, OwnView, Person, Question, Reading, Row, State, TakeBack, ToDevice,
+    Frame, Join, Now, OwnView, Person, Question, Reading, Row, State, TabletView, TakeBack,
+    ToDevice,
 };
 use tokio::sync::{broadcast, watch};
 
@@ -112,6 +114,8 @@ pub(crate) struct CoachPart {
     /// How somebody's work stands out.
     pub(crate) readings: Vec<Reading>,
     pub(crate) questions: Vec<Question>,
+    /// For whom each tally tablet counts.
+    pub(crate) tablets: BTreeMap<DeviceId, Vec<AthleteId>>,
     /// What is wrong with this class's disk.
     pub(crate) warning: Option<String>,
     /// Whether the class is closed.
@@ -126,6 +130,8 @@ pub(crate) struct Feed {
     snapshot: watch::Sender<Arc<Snapshot>>,
     frames: broadcast::Sender<Numbered>,
     own: Mutex<BTreeMap<AthleteId, watch::Sender<Utf8Bytes>>>,
+    /// Tally tablets that follow the class or were ever to count in it.
+    tablets: Mutex<BTreeMap<DeviceId, watch::Sender<Utf8Bytes>>>,
     coach: watch::Sender<Arc<CoachPart>>,
 }
 
@@ -143,6 +149,7 @@ impl Feed {
             snapshot: watch::Sender::new(Arc::new(snapshot)),
             frames: broadcast::Sender::new(FRAMES_BEHIND_MAX),
             own: Mutex::default(),
+            tablets: Mutex::default(),
             coach: watch::Sender::default(),
         }
     }
@@ -161,6 +168,12 @@ impl Feed {
     /// An athlete's own view, if they are in the class. The cell closes when they are taken out.
     pub(crate) fn own(&self, athlete: AthleteId) -> Option<watch::Receiver<Utf8Bytes>> {
         self.owns().get(&athlete).map(watch::Sender::subscribe)
+    }
+
+    /// What a tally tablet is shown: at first nobody.
+    pub(crate) fn tablet(&self, tablet: DeviceId) -> watch::Receiver<Utf8Bytes> {
+        let nobody = || watch::Sender::new(encode(&ToDevice::Tablet(Box::default())));
+        self.tablets().entry(tablet).or_insert_with(nobody).subscribe()
     }
 
     /// The class's part of the coach's view.
@@ -199,10 +212,13 @@ impl Feed {
     pub(crate) fn publish_own(&self, view: OwnView) {
         let athlete = view.athlete;
         let text = encode(&ToDevice::Own(Box::new(view)));
-        self.owns()
-            .entry(athlete)
-            .or_insert_with(|| watch::Sender::new(text.clone()))
-            .send_if_modified(|shown| std::mem::replace(shown, text.clone()) != text);
+        show(self.owns().entry(athlete), &text);
+    }
+
+    /// Shows a tally tablet those whom it counts for.
+    pub(crate) fn publish_tablet(&self, tablet: DeviceId, view: TabletView) {
+        let text = encode(&ToDevice::Tablet(Box::new(view)));
+        show(self.tablets().entry(tablet), &text);
     }
 
     /// Ends the own views of those who were taken out.
@@ -225,6 +241,16 @@ impl Feed {
         // Each change is one call on the map; a panic elsewhere leaves it whole.
         self.own.lock().unwrap_or_else(PoisonError::into_inner)
     }
+
+    fn tablets(&self) -> MutexGuard<'_, BTreeMap<DeviceId, watch::Sender<Utf8Bytes>>> {
+        self.tablets.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+/// Shows a view in its cell if it is another one.
+fn show<K: Ord>(cell: Entry<'_, K, watch::Sender<Utf8Bytes>>, view: &Utf8Bytes) {
+    cell.or_insert_with(|| watch::Sender::new(view.clone()))
+        .send_if_modified(|shown| std::mem::replace(shown, view.clone()) != *view);
 }
 
 /// What leads from one state to the next; nothing where they are the same.

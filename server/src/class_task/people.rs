@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use floorbell_core::class::{Athlete, Class};
 use floorbell_core::ids::{AthleteId, ClassId};
 use floorbell_core::name::Name;
-use floorbell_core::wire::{self, Counted, Fellow, NameShown, OwnView};
+use floorbell_core::wire::{self, Counted, Fellow, NameShown, OwnView, TabletLine, TabletView};
 
 use super::errand::No;
 use crate::store::{Person, Question, Record};
@@ -191,6 +191,15 @@ impl People {
             team: team.iter().map(|&member| self.fellow(member)).collect(),
             questions: self.open_questions(person.athlete).map(|it| it.text.clone()).collect(),
         }
+    }
+
+    /// What a tally tablet is shown of those whom it counts for.
+    pub(crate) fn tablet(&self, class: &Class, athletes: &[AthleteId]) -> TabletView {
+        let line = |&athlete: &AthleteId| {
+            let choice = class.athlete(athlete)?.choice.clone();
+            Some(TabletLine { who: self.fellow(athlete), choice, windows: class.windows(athlete) })
+        };
+        TabletView { lines: athletes.iter().filter_map(line).collect() }
     }
 
     fn fellow(&self, athlete: AthleteId) -> Fellow {

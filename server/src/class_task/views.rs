@@ -1,4 +1,5 @@
-//! What single people are shown of a class: each athlete their own view, coaches everyone's.
+//! What single people are shown of a class: each athlete their own view, a tally tablet those
+//! whom it counts for, coaches everyone's.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -40,6 +41,12 @@ impl Views {
                 feed.publish_own(people.own(class, &person));
             }
             self.people.insert(athlete, Arc::new(person));
+        }
+        self.coach.tablets = class.tablets().collect();
+        for (&tablet, athletes) in &self.coach.tablets {
+            if touched.is_everyone() || athletes.iter().any(|&it| touched.touches(it)) {
+                feed.publish_tablet(tablet, people.tablet(class, athletes));
+            }
         }
         self.coach.people = order.iter().map(|athlete| Arc::clone(&self.people[athlete])).collect();
         self.coach.expected = people.expected(class);

@@ -1,5 +1,5 @@
-//! The coach's view: what the class knows of its people, and what the house knows of devices and
-//! walls, put together at most four times a second, encoded once for all coach devices.
+//! The coach's view: what the class knows of its people, and what the house knows of its
+//! devices, put together at most four times a second, encoded once for all coach devices.
 
 use std::sync::{Arc, MutexGuard, PoisonError};
 use std::time::Duration;
@@ -11,6 +11,7 @@ use tokio::time::timeout;
 use super::House;
 use super::lobby::Lobby;
 use super::outlet::encode;
+use crate::access::PairedKind;
 use crate::class_task::{ClassHandle, CoachPart};
 
 /// Least time between two views: as fast as a person reads.
@@ -70,9 +71,9 @@ fn view(house: &House, class: Option<&ClassHandle>) -> CoachView {
         people: people.collect(),
         readings: part.readings.clone(),
         questions: part.questions.clone(),
-        walls_waiting: house.inner.waiting.numbers(),
-        tablets_waiting: Vec::new(),
-        devices: house.devices().lines(class.map(|class| class.id), part.stop),
+        walls_waiting: house.inner.waiting.numbers(PairedKind::Wall),
+        tablets_waiting: house.inner.waiting.numbers(PairedKind::Tablet),
+        devices: house.devices().lines(class.map(|class| class.id), &part.tablets, part.stop),
         warnings: house.came_back().clone().into_iter().chain(part.warning.clone()).collect(),
     }
 }

@@ -11,6 +11,7 @@ use tokio::sync::Notify;
 
 use super::Identity;
 use super::outlet::{Goodbye, Outlet};
+use crate::access::Paired;
 
 /// Devices that are remembered: those of the largest class and of the one before it.
 const DEVICES_MAX: usize = 512;
@@ -30,7 +31,7 @@ pub(crate) const FULL: Goodbye =
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) enum Follower {
     Coach,
-    Wall(DeviceId),
+    Paired(Paired),
     Athlete(ClassId, AthleteId),
 }
 
@@ -38,7 +39,7 @@ impl From<Identity> for Follower {
     fn from(identity: Identity) -> Self {
         match identity {
             Identity::Coach { .. } => Self::Coach,
-            Identity::Wall { wall, .. } => Self::Wall(wall),
+            Identity::Paired { paired, .. } => Self::Paired(paired),
             Identity::Athlete { class, athlete } => Self::Athlete(class, athlete),
         }
     }
@@ -148,11 +149,12 @@ impl Devices {
         self.changed.notify_one();
     }
 
-    /// The ways to all who follow a class: its athletes, the walls that were let in, all coaches.
+    /// The ways to all who follow a class: its athletes, the walls and tally tablets that
+    /// were let in, all coaches.
     pub(crate) fn followers(&self, class: ClassId) -> Vec<Outlet> {
         self.outlets(|key, device| match key.0 {
             Follower::Coach => true,
-            Follower::Wall(_) => device.role.is_let_in(),
+            Follower::Paired(_) => device.role.is_let_in(),
             Follower::Athlete(of, _) => of == class,
         })
     }
@@ -166,31 +168,42 @@ impl Devices {
         }
     }
 
-    /// Notes that a wall was let in or turned away; one that was turned away is no longer shown.
-    pub(crate) fn set_role(&self, wall: DeviceId, role: Role) {
+    /// Notes that a wall or tally tablet was let in or turned away; one that was turned away is no
+    /// longer shown.
+    pub(crate) fn set_role(&self, paired: Paired, role: Role) {
+        let follower = Follower::Paired(paired);
         let mut all = self.all();
-        for (_, device) in all.devices.iter_mut().filter(|(key, _)| key.0 == Follower::Wall(wall)) {
+        for (_, device) in all.devices.iter_mut().filter(|(key, _)| key.0 == follower) {
             device.role = role;
         }
         drop(all);
         self.changed.notify_one();
     }
 
-    /// What coaches of a class see of the devices. `stop` is the revision of the stop notice that
-    /// stands now.
-    pub(crate) fn lines(&self, class: Option<ClassId>, stop: Option<Revision>) -> Vec<DeviceLine> {
+    /// What coaches of a class see of the devices. `assigned` says for whom its tally tablets count,
+    /// `stop` is the revision of the stop notice that stands now.
+    pub(crate) fn lines(
+        &self,
+        class: Option<ClassId>,
+        assigned: &BTreeMap<DeviceId, Vec<AthleteId>>,
+        stop: Option<Revision>,
+    ) -> Vec<DeviceLine> {
+        let counts_for = |follower| match follower {
+            Follower::Paired(paired) => assigned.get(&paired.device).cloned().unwrap_or_default(),
+            Follower::Coach | Follower::Athlete(..) => Vec::new(),
+        };
         let all = self.all();
         let follows = |key: &Key| match key.0 {
             Follower::Athlete(of, _) => Some(of) == class,
-            Follower::Coach | Follower::Wall(_) => true,
+            Follower::Coach | Follower::Paired(_) => true,
         };
         all.devices
             .iter()
             .filter(|(key, device)| follows(key) && device.role.is_let_in())
-            .map(|((_, id), device)| DeviceLine {
+            .map(|((follower, id), device)| DeviceLine {
                 device: *id,
                 role: device.role,
-                counts_for: Vec::new(),
+                counts_for: counts_for(*follower),
                 connected: !device.connections.is_empty(),
                 heard: device.heard,
                 bound: device.report.map(|report| report.bound),
@@ -285,7 +298,7 @@ impl Drop for Seat {
     }
 }
 
-/// Whether a device is more than a wall that waits.
+/// Whether a device is more than a wall or tally tablet that waits.
 trait LetIn {
     fn is_let_in(&self) -> bool;
 }

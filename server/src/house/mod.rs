@@ -10,8 +10,8 @@ pub(crate) mod devices;
 pub(crate) mod lobby;
 mod open;
 pub(crate) mod outlet;
+mod pairing;
 mod types;
-mod walls;
 
 use std::fmt;
 use std::sync::{Arc, Mutex, PoisonError};
@@ -27,7 +27,7 @@ use uuid::Uuid;
 use self::devices::Devices;
 use self::lobby::Lobby;
 use self::outlet::Goodbye;
-use self::walls::WaitingWalls;
+use self::pairing::WaitingList;
 use crate::access::{ClassCode, TokenHash};
 use crate::class_task::{Audience, ClassHandle, Deed, Errand, Reply, Surroundings};
 use crate::clock::HouseClock;
@@ -48,7 +48,7 @@ struct Inner {
     /// Becomes true when the server stops.
     stopping: watch::Sender<bool>,
     lobby: watch::Sender<Lobby>,
-    waiting: WaitingWalls,
+    waiting: WaitingList,
     /// The house's address for others, without a path.
     base: String,
     generation: Generation,
@@ -142,7 +142,7 @@ impl House {
         const SIGNED_OUT: Goodbye = Goodbye { code: 1008, reason: "Signed out." };
         self.devices().end(SIGNED_OUT, |identity| match identity {
             Identity::Coach { session: of } => of == session,
-            Identity::Wall { .. } | Identity::Athlete { .. } => false,
+            Identity::Paired { .. } | Identity::Athlete { .. } => false,
         });
     }
 
@@ -196,6 +196,11 @@ impl House {
     /// The class that a device follows.
     pub(crate) fn class_of(&self, identity: &Identity) -> Option<Arc<ClassHandle>> {
         self.inner.lobby.borrow().class_of(identity).cloned()
+    }
+
+    /// The class that an athlete is in, of those that are followed.
+    pub(crate) fn class_with(&self, athlete: AthleteId) -> Option<Arc<ClassHandle>> {
+        self.inner.lobby.borrow().class_with(athlete).cloned()
     }
 
     fn tasks(&self) -> std::sync::MutexGuard<'_, Vec<JoinHandle<()>>> {

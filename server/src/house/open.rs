@@ -16,7 +16,7 @@ use uuid::Uuid;
 
 use super::devices::Devices;
 use super::lobby::{CLASSES_MAX, Lobby};
-use super::walls::WaitingWalls;
+use super::pairing::WaitingList;
 use super::{House, HouseProblem, Inner, OpenClass, Settings, anchors, desk};
 use crate::access::{ClassCode, random_id};
 use crate::class_task::{self, ClassHandle, Journal, Surroundings, Writing, entry, rebuild};
@@ -61,7 +61,7 @@ impl House {
             emergency: kept.stop_notice.unwrap_or_else(|| NO_NOTICE.to_owned()),
             places: kept.places,
         };
-        let walls = store.walls()?.into_iter().map(|wall| (wall.device, wall.number)).collect();
+        let paired = store.pairings()?.into_iter().map(|it| (it.paired, it.number)).collect();
         let (stopping, seen) = watch::channel(false);
         let devices = Arc::new(Devices::default());
         let surroundings = Surroundings { clock, journal, devices, stopping: seen };
@@ -70,8 +70,8 @@ impl House {
                 store,
                 surroundings,
                 stopping,
-                lobby: watch::Sender::new(Lobby::new(settings, walls)),
-                waiting: WaitingWalls::default(),
+                lobby: watch::Sender::new(Lobby::new(settings, paired)),
+                waiting: WaitingList::default(),
                 base: base.to_owned(),
                 generation: kept.generation,
                 came_back: Mutex::default(),
@@ -199,7 +199,7 @@ impl House {
     }
 }
 
-/// Has coaches and walls let go of a class once it is closed: what the lobby says of it is then
+/// Has coaches, walls and tally tablets let go of a class once it is closed: what the lobby says of it is then
 /// another thing.
 async fn let_go_once_closed(house: House, class: Arc<ClassHandle>) {
     let mut part = class.feed.coach();

@@ -2,12 +2,12 @@
 
 use std::fmt;
 
-use floorbell_core::ids::{AthleteId, ClassId, DeviceId};
+use floorbell_core::ids::{AthleteId, ClassId};
 use floorbell_core::name::Name;
 use floorbell_core::session::Session;
 use floorbell_core::wire::SUBPROTOCOL;
 
-use crate::access::{ClassCode, Holder, TokenHash};
+use crate::access::{ClassCode, Holder, Paired, TokenHash};
 
 /// Whom a connection was let in as. The web routes work it out from cookie or bearer token.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -17,10 +17,10 @@ pub enum Identity {
         /// The sign-in, so that signing out ends its connections.
         session: TokenHash,
     },
-    /// A wall.
-    Wall {
-        /// The server's own id of it.
-        wall: DeviceId,
+    /// A wall or a tally tablet.
+    Paired {
+        /// Which.
+        paired: Paired,
         /// Whether the coach has let it in.
         accepted: bool,
     },
@@ -38,7 +38,7 @@ impl Identity {
     pub fn of(holder: Holder, token: TokenHash) -> Self {
         match holder {
             Holder::Coach => Self::Coach { session: token },
-            Holder::Wall(wall) => Self::Wall { wall, accepted: true },
+            Holder::Paired(paired) => Self::Paired { paired, accepted: true },
             Holder::Athlete { class, athlete } => Self::Athlete { class, athlete },
         }
     }
@@ -111,8 +111,8 @@ pub enum HouseProblem {
         /// A sentence that says what to do.
         text: String,
     },
-    /// More walls wait than the house keeps.
-    TooManyWalls,
+    /// More walls and tally tablets wait than the house keeps.
+    TooManyWait,
     /// A device wants to follow in another version of the protocol.
     OtherVersion,
     /// The server is about to end.
@@ -129,9 +129,9 @@ impl fmt::Display for HouseProblem {
                 "There is no such class, or it has ended: scan the code on the wall again.",
             ),
             Self::Refused { text, .. } => f.write_str(text),
-            Self::TooManyWalls => {
-                f.write_str("Too many walls wait: the coach lets them in or turns them away first.")
-            }
+            Self::TooManyWait => f.write_str(
+                "Too many screens wait: the coach lets them in or turns them away first.",
+            ),
             Self::OtherVersion => {
                 write!(f, "Ask for the WebSocket subprotocol {SUBPROTOCOL}: no other is spoken.")
             }

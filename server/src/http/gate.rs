@@ -17,7 +17,7 @@ use axum::response::{IntoResponse, Response};
 
 use super::App;
 use super::problem::Problem;
-use crate::access::{Role, Sender, Stranger, Token, is_own_machine};
+use crate::access::{PairedKind, Role, Sender, Stranger, Token, is_own_machine};
 use crate::house::Identity;
 
 /// How long a request may take, its body and its turn at the passphrase included. A page gives up
@@ -33,8 +33,8 @@ pub(super) enum Who {
     Coach,
     /// A signed-in coach, or a wall that was let in.
     CoachOrWall,
-    /// Whoever is what `as=` in the address says: `coach`, `wall` or `athlete`. A wall may wait to
-    /// be let in.
+    /// Whoever is what `as=` in the address says: `coach`, `wall`, `tablet` or `athlete`. A wall
+    /// or tablet may wait to be let in.
     Asked,
 }
 
@@ -130,11 +130,14 @@ fn identity(app: &App, who: Who, request: &Request) -> Result<Option<Identity>, 
         Who::Anyone => return Ok(None),
         Who::Coach => |identity| matches!(identity, Identity::Coach { .. }),
         Who::CoachOrWall => |identity| {
-            matches!(identity, Identity::Coach { .. } | Identity::Wall { accepted: true, .. })
+            let wall = PairedKind::Wall;
+            matches!(identity, Identity::Coach { .. })
+                || matches!(identity, Identity::Paired { paired, accepted: true } if paired.kind == wall)
         },
         Who::Asked => match asked(request.uri())? {
             Role::Coach => |identity| matches!(identity, Identity::Coach { .. }),
-            Role::Wall => |identity| matches!(identity, Identity::Wall { .. }),
+            Role::Wall => |identity| is_paired(identity, PairedKind::Wall),
+            Role::Tablet => |identity| is_paired(identity, PairedKind::Tablet),
             Role::Athlete => |identity| matches!(identity, Identity::Athlete { .. }),
         },
     };
@@ -158,9 +161,16 @@ fn asked(uri: &Uri) -> Result<Role, Problem> {
     match query.split('&').find_map(|pair| pair.strip_prefix("as=")) {
         Some("coach") => Ok(Role::Coach),
         Some("wall") => Ok(Role::Wall),
+        Some("tablet") => Ok(Role::Tablet),
         Some("athlete") => Ok(Role::Athlete),
-        _ => Err(Problem::bad_request("Say as whom: ?as=coach, ?as=wall or ?as=athlete.")),
+        _ => Err(Problem::bad_request(
+            "Say as whom: ?as=coach, ?as=wall, ?as=tablet or ?as=athlete.",
+        )),
     }
+}
+
+fn is_paired(identity: &Identity, kind: PairedKind) -> bool {
+    matches!(identity, Identity::Paired { paired, .. } if paired.kind == kind)
 }
 
 /// The tokens that a request shows: one from a program, up to one for each role from a browser.

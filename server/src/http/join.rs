@@ -1,4 +1,5 @@
-//! The way in for phones, by the class code or a personal link, and for walls.
+//! The way in for phones, by the class code or a personal link, and for walls and tally
+//! tablets.
 
 use std::net::IpAddr;
 use std::sync::Arc;
@@ -20,7 +21,7 @@ use super::gate::tokens;
 use super::problem::Problem;
 use super::sign_in::cookie;
 use super::{App, forgive};
-use crate::access::{ClassCode, Holder, Role, Sender, Token};
+use crate::access::{ClassCode, Holder, PairedKind, Role, Sender, Token};
 use crate::house::{HouseProblem, Identity, Joined, Newcomer};
 
 /// What a phone sends that has scanned the class code.
@@ -135,34 +136,56 @@ fn came_in(app: &App, sender: Sender, joined: Joined, token: &Token) -> Response
     }
 }
 
-/// What a wall is answered that asks to be let in.
+/// What a wall or tally tablet is answered that asks to be let in.
 #[derive(Serialize)]
-struct Wall {
+struct Waits {
     number: u32,
     #[serde(skip_serializing_if = "Option::is_none")]
     token: Option<String>,
 }
 
-/// Has a wall wait until the coach lets it in. One that waits already, or was let in, keeps its
-/// number: a wall asks again whenever it cannot tell whether it is known.
+/// Has a wall wait until the coach lets it in.
 pub(super) async fn wall(
     State(app): State<Arc<App>>,
     Extension(Peer(peer)): Extension<Peer>,
     Extension(sender): Extension<Sender>,
     headers: HeaderMap,
 ) -> Result<Response, Problem> {
-    for token in tokens(&headers, sender, false, app.secure) {
+    pair(&app, PairedKind::Wall, peer, (sender, &headers))
+}
+
+/// Has a tally tablet wait until the coach lets it in.
+pub(super) async fn tablet(
+    State(app): State<Arc<App>>,
+    Extension(Peer(peer)): Extension<Peer>,
+    Extension(sender): Extension<Sender>,
+    headers: HeaderMap,
+) -> Result<Response, Problem> {
+    pair(&app, PairedKind::Tablet, peer, (sender, &headers))
+}
+
+/// Has a device wait. One that waits already, or was let in, keeps its number: it asks again
+/// whenever it cannot tell whether it is known.
+fn pair(
+    app: &App,
+    kind: PairedKind,
+    peer: IpAddr,
+    (sender, headers): (Sender, &HeaderMap),
+) -> Result<Response, Problem> {
+    for token in tokens(headers, sender, false, app.secure) {
         let role = app.identity(&token)?.and_then(|identity| app.house.role(&identity));
-        if let Some(wire::Role::Wall { number, .. }) = role {
-            return Ok(Json(Wall { number, token: None }).into_response());
+        if let (PairedKind::Wall, Some(wire::Role::Wall { number, .. }))
+        | (PairedKind::Tablet, Some(wire::Role::Tablet { number, .. })) = (kind, role)
+        {
+            return Ok(Json(Waits { number, token: None }).into_response());
         }
     }
-    app.charge(&app.guesses.wall, peer)?;
+    app.charge(&app.guesses.pairing, peer)?;
     let token = Token::random();
-    let number = app.house.pair_wall(token.hash())?;
-    let answer = |token| Json(Wall { number, token });
+    let number = app.house.pair(kind, token.hash())?;
+    let answer = |token| Json(Waits { number, token });
     Ok(match sender {
-        Sender::Page => (cookie(&app, Role::Wall, &token), answer(None)).into_response(),
+        Sender::Page => (cookie(app, Role::paired(kind), &token), answer(None)).into_response(),
         Sender::Program => answer(Some(token.to_string())).into_response(),
     })
 }

@@ -55,8 +55,8 @@ struct Guesses {
     set_up: Mutex<GuessLimiter>,
     passphrase: Mutex<GuessLimiter>,
     class_code: Mutex<GuessLimiter>,
-    /// Not a guess, but each wall that asks to be let in troubles the coach.
-    wall: Mutex<GuessLimiter>,
+    /// Not a guess, but each wall or tally tablet that asks to be let in troubles the coach.
+    pairing: Mutex<GuessLimiter>,
 }
 
 impl App {
@@ -76,8 +76,8 @@ impl App {
     /// Whom a token lets in, if it still does.
     fn identity(&self, token: &Token) -> Result<Option<Identity>, StoreError> {
         let hash = token.hash();
-        // First: a wall that is let in just now waits until the store knows it, so none is overlooked.
-        if let Some(waiting) = self.house.waiting_wall(&hash) {
+        // First: who is let in just now waits until the store knows it, so none is overlooked.
+        if let Some(waiting) = self.house.waiting(&hash) {
             return Ok(Some(waiting));
         }
         let Some(grant) = self.store.grant(hash)? else {

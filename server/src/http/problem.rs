@@ -87,7 +87,7 @@ impl From<HouseProblem> for Problem {
     fn from(problem: HouseProblem) -> Self {
         let text = problem.to_string();
         match problem {
-            HouseProblem::ClassOpen | HouseProblem::TooManyWalls => Self::conflict(text),
+            HouseProblem::ClassOpen | HouseProblem::TooManyWait => Self::conflict(text),
             HouseProblem::NoSuchClass => Self::not_found(text),
             HouseProblem::Refused { code, .. } => Self::conflict(text).with("code", code.into()),
             HouseProblem::OtherVersion => Self::bad_request(text),

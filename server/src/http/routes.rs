@@ -46,6 +46,7 @@ pub(super) fn table() -> Vec<Route> {
         post("/api/join", Anyone, join::join),
         post("/api/join/personal", Anyone, join::personal),
         post("/api/walls", Anyone, join::wall),
+        post("/api/tablets", Anyone, join::tablet),
         get("/api/sheets", Coach, sheets::list),
         get("/api/sheets/{name}", Coach, sheets::show),
         put("/api/sheets/{name}", Coach, sheets::save).takes(sheets::BODY_BYTES_MAX),

@@ -1,13 +1,16 @@
 //! From a message that asks for something to an errand for its class.
 
+use std::sync::Arc;
+
 use floorbell_core::class::command::{Actor, Call, Command};
 use floorbell_core::class::refusal::Refusal;
-use floorbell_core::ids::RequestId;
+use floorbell_core::ids::{AthleteId, RequestId};
 use floorbell_core::name::Name;
 use floorbell_core::wire::{Ask, FromDevice, Outcome, ToDevice};
 
 use super::read::Reader;
-use crate::class_task::{Deed, Errand, No, Reply, Urgent};
+use crate::access::PairedKind;
+use crate::class_task::{ClassHandle, Deed, Errand, No, Reply, Urgent};
 use crate::house::Identity;
 
 /// Whether a message goes past everything else: it is never too much.
@@ -39,7 +42,7 @@ impl Reader<'_> {
     /// Hands what a device asks for to its class.
     pub(super) fn hand_on(&self, message: FromDevice) {
         let Some(reply) = self.reply(&message) else { return };
-        let Some(class) = self.house.class_of(&self.identity) else {
+        let Some(class) = self.class_for(&message) else {
             return reply.no(no_class(), false);
         };
         match (self.actor(), self.deed(message)) {
@@ -50,12 +53,21 @@ impl Reader<'_> {
         }
     }
 
-    /// Lets a wall in or turns it away. On a task of its own, for it waits for the disk, and a
+    /// The class that a message is for: that of the athlete whom a tally tablet counts for, which may
+    /// be closed by now; else the one that the device follows.
+    fn class_for(&self, message: &FromDevice) -> Option<Arc<ClassHandle>> {
+        match (&self.identity, counts_for(message)) {
+            (Identity::Paired { .. }, Some(athlete)) => self.house.class_with(athlete),
+            _ => self.house.class_of(&self.identity),
+        }
+    }
+
+    /// Lets a wall or tally tablet in or turns it away. On a task of its own, for it waits for the disk, and a
     /// coach device has to be heard all the while.
-    pub(super) fn settle_wall(&self, to: RequestId, number: u32, accept: bool) {
+    pub(super) fn settle_pairing(&self, to: RequestId, number: u32, accept: bool) {
         let (house, outlet) = (self.house.clone(), self.outlet.clone());
         tokio::spawn(async move {
-            let outcome: Outcome = house.settle_wall(number, accept).await;
+            let outcome: Outcome = house.settle_pairing(number, accept).await;
             outlet.send(&ToDevice::Answer { to, outcome });
         });
     }
@@ -82,7 +94,12 @@ impl Reader<'_> {
             Identity::Athlete { athlete, .. } => {
                 Some(Actor::Athlete { athlete, device: self.device })
             }
-            Identity::Wall { .. } => None,
+            Identity::Paired { paired, .. } => match paired.kind {
+                PairedKind::Wall => None,
+                PairedKind::Tablet => {
+                    Some(Actor::Tablet { tablet: paired.device, device: self.device })
+                }
+            },
         }
     }
 
@@ -95,12 +112,28 @@ impl Reader<'_> {
                 Deed::Command(Command::Tap { tap, connected_since })
             }
             FromDevice::Undo { athlete, of, .. } => Deed::Command(Command::Undo { athlete, of }),
+            FromDevice::Ask { ask: Ask::Assign { number, athletes }, .. } => {
+                Deed::Command(Command::Assign { tablet: self.house.tablet(number)?, athletes })
+            }
             FromDevice::Ask { ask, .. } => return asked(ask),
             FromDevice::Hello { .. }
             | FromDevice::Sync { .. }
             | FromDevice::Report { .. }
             | FromDevice::StopSeen { .. } => return Err(not_allowed()),
         })
+    }
+}
+
+/// Whose count a message changes.
+fn counts_for(message: &FromDevice) -> Option<AthleteId> {
+    match message {
+        FromDevice::Tap { tap } => Some(tap.athlete),
+        FromDevice::Undo { athlete, .. }
+        | FromDevice::Ask {
+            ask: Ask::EnterExtra { athlete, .. } | Ask::SetTally { athlete, .. },
+            ..
+        } => Some(*athlete),
+        _ => None,
     }
 }
 
@@ -132,7 +165,7 @@ fn asked(ask: Ask) -> Result<Deed, No> {
             Deed::Command(Command::Swap { block, movement, option })
         }
         Ask::Close => Deed::Command(Command::Close),
-        // The house's, not a class's: taken before.
+        // These need the house: taken before.
         Ask::Wall { .. } | Ask::Assign { .. } => return Err(not_allowed()),
     })
 }

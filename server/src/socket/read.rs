@@ -33,9 +33,9 @@ const TOO_LONG: Goodbye = Goodbye { code: 1009, reason: "A message has up to 16 
 const NOT_UTF8: Goodbye = Goodbye { code: 1007, reason: "Text is UTF-8." };
 const NOT_WEBSOCKET: Goodbye = Goodbye { code: 1002, reason: "This is not WebSocket (RFC 6455)." };
 
-/// The end of a wall that the house no longer knows.
+/// The end of a wall or tally tablet that the house no longer knows.
 pub(super) const NOT_LET_IN: Goodbye =
-    Goodbye { code: 1008, reason: "This wall is not known: load the page to ask again." };
+    Goodbye { code: 1008, reason: "This device is not known: load the page to ask again." };
 
 /// Reads the first message: which device it is.
 pub(super) async fn hello(stream: &mut Stream) -> Result<DeviceId, End> {
@@ -145,7 +145,7 @@ impl<'a> Reader<'a> {
                 }
             }
             FromDevice::Ask { id, ask: Ask::Wall { number, accept } } => {
-                self.settle_wall(id, number, accept);
+                self.settle_pairing(id, number, accept);
             }
             message => self.hand_on(message),
         }

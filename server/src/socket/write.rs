@@ -1,7 +1,7 @@
 //! The writing half: what must be heard goes first, then the newest of everything else.
 //!
-//! It brings itself in line with the [`Lobby`] whenever that changes: a wall that is let in gets a
-//! new welcome and the class, everyone the next class when it opens.
+//! It brings itself in line with the [`Lobby`] whenever that changes: a wall or tally tablet that is
+//! let in gets a new welcome and the class, everyone the next class when it opens.
 
 use std::sync::Arc;
 use std::time::Duration;
@@ -13,6 +13,7 @@ use tokio::sync::{broadcast, watch};
 use tokio::time::{Instant, Interval, MissedTickBehavior, interval_at, timeout};
 
 use super::{End, Sink, read};
+use crate::access::PairedKind;
 use crate::class_task::{Audience, ClassHandle, Numbered};
 use crate::house::lobby::Lobby;
 use crate::house::outlet::{Goodbye, Inlet, Must, encode};
@@ -51,7 +52,7 @@ pub(super) struct Writer<'a> {
     lobby: watch::Receiver<Lobby>,
     welcome: Option<ToDevice>,
     following: Following,
-    /// The view of a coach or an athlete: always the newest alone.
+    /// The view of a coach, an athlete or a tally tablet: always the newest alone.
     view: Option<watch::Receiver<Utf8Bytes>>,
     ping: Interval,
 }
@@ -147,9 +148,9 @@ impl<'a> Writer<'a> {
             places: settings.places,
         };
         if self.welcome.as_ref() != Some(&welcome) {
-            // A wall may have been let in while it connected, when it had no seat yet.
-            if let Identity::Wall { wall, .. } = self.identity {
-                self.house.devices().set_role(wall, role);
+            // It may have been let in while it connected, when it had no seat yet.
+            if let Identity::Paired { paired, .. } = self.identity {
+                self.house.devices().set_role(paired, role);
             }
             self.send_text(encode(&welcome)).await?;
             self.welcome = Some(welcome);
@@ -173,7 +174,10 @@ impl<'a> Writer<'a> {
     async fn follow(&mut self, class: Arc<ClassHandle>) -> Result<(), End> {
         let view = match self.identity {
             Identity::Coach { .. } => Some(self.house.coach_view()),
-            Identity::Wall { .. } => None,
+            Identity::Paired { paired, .. } => match paired.kind {
+                PairedKind::Wall => None,
+                PairedKind::Tablet => Some(class.feed.tablet(paired.device)),
+            },
             Identity::Athlete { athlete, .. } => match class.feed.own(athlete) {
                 Some(own) => Some(own),
                 None => return self.follow_nothing(Some(TAKEN_OUT)).await,
@@ -241,7 +245,7 @@ impl<'a> Writer<'a> {
         *number = snapshot.number;
         let audience = match self.identity {
             Identity::Coach { .. } => Audience::Coach,
-            Identity::Wall { .. } | Identity::Athlete { .. } => Audience::Everyone,
+            Identity::Paired { .. } | Identity::Athlete { .. } => Audience::Everyone,
         };
         self.send_text(snapshot.encoded(audience)).await
     }
@@ -260,7 +264,7 @@ impl<'a> Writer<'a> {
     }
 }
 
-/// What a device is told that follows nothing. A wall that waits is told nothing.
+/// What a device is told that follows nothing. One that waits to be let in is told nothing.
 fn why_nothing(role: Role) -> Option<&'static str> {
     match role {
         Role::Wall { accepted: false, .. } | Role::Tablet { accepted: false, .. } => None,

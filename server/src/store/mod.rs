@@ -36,7 +36,9 @@ use rusqlite::{Connection, ErrorCode};
 use tokio::sync::{mpsc, oneshot};
 
 pub use open::OpenError;
-pub use record::{Class, Entry, Grant, Person, Question, Record, Setting, Settings, Sheet, Wall};
+pub use record::{
+    Class, Entry, Grant, Pairing, Person, Question, Record, Setting, Settings, Sheet,
+};
 use writer::{Job, Work};
 
 /// Jobs that may wait for the writer. A full house makes some 100 a second, so this is 40 s of a

@@ -24,8 +24,12 @@ const LOCK: &str = "floorbell.lock";
 /// Tells our databases from those of other programs: `FBel`.
 const APPLICATION_ID: i32 = 0x4642_656c;
 
-/// The version of the tables. One up with each change to `schema.sql`.
-const SCHEMA_VERSION: i32 = 1;
+/// The version of the tables. One up with each change to `schema.sql`, and then [`UPGRADES`] has
+/// what leads there.
+const SCHEMA_VERSION: i32 = 2;
+
+/// What leads from the tables of each version to those of the next, from version 1 on.
+const UPGRADES: [&str; SCHEMA_VERSION as usize - 1] = [include_str!("upgrade-1.sql")];
 
 /// How long to wait for a program that has the database open against our wish (a backup, a curious
 /// person): long enough for one to finish copying a page, short enough for a coach to be told.
@@ -44,6 +48,7 @@ impl Store {
         match content(&writing).map_err(failed)? {
             Content::Nothing => create(&writing).map_err(failed)?,
             Content::Ours => {}
+            Content::Older(upgrades) => upgrade(&writing, upgrades).map_err(failed)?,
             Content::Newer(found) => {
                 return Err(OpenError::Newer { folder: folder.to_owned(), found });
             }
@@ -98,6 +103,8 @@ fn open_to_write(path: &Path) -> rusqlite::Result<Connection> {
 enum Content {
     Nothing,
     Ours,
+    /// Ours, by an earlier program, with what its tables still lack.
+    Older(&'static [&'static str]),
     /// Ours, by a later program whose tables this one does not know.
     Newer(i32),
     Foreign,
@@ -110,6 +117,9 @@ fn content(connection: &Connection) -> rusqlite::Result<Content> {
     Ok(match (number("application_id")?, number("user_version")?) {
         (0, 0) if tables == 0 => Content::Nothing,
         (APPLICATION_ID, SCHEMA_VERSION) => Content::Ours,
+        (APPLICATION_ID, found @ 1..SCHEMA_VERSION) => {
+            Content::Older(&UPGRADES[found as usize - 1..])
+        }
         (APPLICATION_ID, found) if found > SCHEMA_VERSION => Content::Newer(found),
         _ => Content::Foreign,
     })
@@ -124,6 +134,17 @@ fn create(connection: &Connection) -> rusqlite::Result<()> {
     transaction.pragma_update(None, "user_version", SCHEMA_VERSION)?;
     let generation = Setting::Generation(Generation(access::random_id()));
     write::record(&transaction, &Record::Setting(generation))?;
+    transaction.commit()
+}
+
+/// Brings the tables of an earlier program up to these, in one transaction.
+fn upgrade(connection: &Connection, upgrades: &[&str]) -> rusqlite::Result<()> {
+    let transaction =
+        rusqlite::Transaction::new_unchecked(connection, TransactionBehavior::Immediate)?;
+    for upgrade in upgrades {
+        transaction.execute_batch(upgrade)?;
+    }
+    transaction.pragma_update(None, "user_version", SCHEMA_VERSION)?;
     transaction.commit()
 }
 

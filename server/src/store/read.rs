@@ -8,10 +8,10 @@ use rusqlite::types::{FromSql, Type};
 use rusqlite::{Connection, Error, OptionalExtension, Params, Result as SqlResult, Row};
 use uuid::Uuid;
 
-use super::record::{Class, Entry, Grant, Person, Question, Settings, Sheet, Wall};
+use super::record::{Class, Entry, Grant, Pairing, Person, Question, Settings, Sheet};
 use super::write::key;
 use super::{Store, StoreError};
-use crate::access::{ClassCode, Holder, PassphraseHash, TokenHash};
+use crate::access::{ClassCode, Holder, Paired, PairedKind, PassphraseHash, TokenHash};
 use crate::clock::{Anchor, WallTime};
 
 impl Store {
@@ -141,11 +141,18 @@ impl Store {
         )
     }
 
-    /// The walls that were accepted, in the order of their numbers.
-    pub fn walls(&self) -> Result<Vec<Wall>, StoreError> {
-        self.all("SELECT device, number, accepted_wall FROM walls ORDER BY number", [], |row| {
-            Ok(Wall { device: DeviceId(id(row, 0)?), number: row.get(1)?, accepted: wall(row, 2)? })
-        })
+    /// The walls and tally tablets that were accepted, in the order of their numbers.
+    pub fn pairings(&self) -> Result<Vec<Pairing>, StoreError> {
+        self.all(
+            "SELECT device, kind, number, accepted_wall FROM paired ORDER BY number",
+            [],
+            |row| {
+                let kind =
+                    kind(&row.get::<_, String>(1)?).ok_or_else(|| unreadable(1, "no kind"))?;
+                let paired = Paired { kind, device: DeviceId(id(row, 0)?) };
+                Ok(Pairing { paired, number: row.get(2)?, accepted: wall(row, 3)? })
+            },
+        )
     }
 
     /// The settings of the house.
@@ -237,15 +244,25 @@ fn grant(row: &Row<'_>) -> SqlResult<Grant> {
         token: TokenHash(row.get(0)?),
         holder: match &*role {
             "coach" => Holder::Coach,
-            "wall" => Holder::Wall(DeviceId(id(row, 2)?)),
             "athlete" => {
                 Holder::Athlete { class: ClassId(id(row, 3)?), athlete: AthleteId(id(row, 4)?) }
             }
-            _ => return Err(unreadable(1, "no role")),
+            paired => {
+                let kind = kind(paired).ok_or_else(|| unreadable(1, "no role"))?;
+                Holder::Paired(Paired { kind, device: DeviceId(id(row, 2)?) })
+            }
         },
         created: wall(row, 5)?,
         last_seen: wall(row, 6)?,
     })
+}
+
+fn kind(text: &str) -> Option<PairedKind> {
+    match text {
+        "wall" => Some(PairedKind::Wall),
+        "tablet" => Some(PairedKind::Tablet),
+        _ => None,
+    }
 }
 
 fn id(row: &Row<'_>, column: usize) -> SqlResult<Uuid> {

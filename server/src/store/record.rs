@@ -6,7 +6,7 @@ use floorbell_core::name::Name;
 use floorbell_core::time::HouseTime;
 use floorbell_core::wire::NameShown;
 
-use crate::access::{ClassCode, Holder, PassphraseHash, TokenHash};
+use crate::access::{ClassCode, Holder, Paired, PassphraseHash, TokenHash};
 use crate::clock::{Anchor, WallTime};
 
 /// One event of a class, as the journal holds it.
@@ -101,11 +101,11 @@ pub struct Grant {
     pub last_seen: WallTime,
 }
 
-/// A wall that the coach accepted.
+/// A wall or tally tablet that the coach accepted.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Wall {
+pub struct Pairing {
     /// The device.
-    pub device: DeviceId,
+    pub paired: Paired,
     /// The number by which the coach knows it.
     pub number: u32,
     /// When it was accepted.
@@ -184,10 +184,10 @@ pub enum Record {
     RevokeCoaches,
     /// Makes worthless what was last used before an instant; keeps the table from growing forever.
     RevokeUnseenSince(WallTime),
-    /// Remembers an accepted wall.
-    Wall(Wall),
-    /// Forgets a wall and makes its tokens worthless.
-    ForgetWall(DeviceId),
+    /// Remembers an accepted wall or tally tablet.
+    Pairing(Pairing),
+    /// Forgets a wall or tally tablet and makes its tokens worthless.
+    Unpair(DeviceId),
     /// Changes a setting.
     Setting(Setting),
 }

@@ -69,8 +69,10 @@ CREATE TABLE grants (
     last_seen_wall INTEGER NOT NULL
 ) STRICT;
 
-CREATE TABLE walls (
+-- Walls and tally tablets that the coach let in.
+CREATE TABLE paired (
     device        BLOB PRIMARY KEY NOT NULL,
+    kind          TEXT NOT NULL,
     number        INTEGER NOT NULL,
     accepted_wall INTEGER NOT NULL
 ) STRICT;

@@ -12,7 +12,9 @@ use tempfile::TempDir;
 use uuid::Uuid;
 
 use super::*;
-use crate::access::{ClassCode, Holder, Passphrase, PassphraseHash, Token};
+use crate::access::{
+    ClassCode, Holder, Paired, PairedKind, Passphrase, PassphraseHash, Token, TokenHash,
+};
 use crate::clock::{Anchor, WallTime};
 
 const CLASS: ClassId = ClassId(Uuid::from_u128(1));
@@ -85,10 +87,16 @@ fn a_reopened_store_has_everything() {
         house: HouseTime::from_micros(-3),
     };
     let now = WallTime::from_micros(11);
-    let wall = Wall { device: DeviceId(Uuid::from_u128(8)), number: 2, accepted: now };
+    let pairing = |kind, id, number| Pairing {
+        paired: Paired { kind, device: DeviceId(Uuid::from_u128(id)) },
+        number,
+        accepted: now,
+    };
+    let (wall, tablet) = (pairing(PairedKind::Wall, 8, 2), pairing(PairedKind::Tablet, 7, 3));
     let holders = [
         Holder::Coach,
-        Holder::Wall(wall.device),
+        Holder::Paired(wall.paired),
+        Holder::Paired(tablet.paired),
         Holder::Athlete { class: CLASS, athlete: people[0].athlete },
     ];
     let grants = holders.map(|holder| Grant {
@@ -106,7 +114,8 @@ fn a_reopened_store_has_everything() {
         Record::Question(question.clone()),
         sheet("# Old"),
         sheet("# New"),
-        Record::Wall(wall),
+        Record::Pairing(tablet),
+        Record::Pairing(wall),
         Record::Setting(Setting::HouseName("Quayside Hall".into())),
         Record::Setting(Setting::StopNotice("Call 0".into())),
         Record::Setting(Setting::SetupToken(setup)),
@@ -129,7 +138,7 @@ fn a_reopened_store_has_everything() {
     assert_eq!(store.class_by_code(class.code).unwrap(), Some(class));
     assert_eq!(store.people(CLASS).unwrap(), people);
     assert_eq!(store.questions(CLASS).unwrap(), [question]);
-    assert_eq!(store.walls().unwrap(), [wall]);
+    assert_eq!(store.pairings().unwrap(), [wall, tablet]);
     let latest = Sheet { name: "tide-tables".into(), version: 2, text: "# New".into(), saved: now };
     assert_eq!(store.sheets().unwrap(), std::slice::from_ref(&latest));
     assert_eq!(store.sheet("tide-tables").unwrap(), Some(latest));
@@ -200,13 +209,16 @@ fn a_revoked_token_is_good_for_nothing() {
         token
     };
     let good = |token| store.grant(token).unwrap().is_some();
-    let (first, second, wall) =
-        (give(Holder::Coach), give(Holder::Coach), give(Holder::Wall(device)));
+    let (first, second, wall) = (
+        give(Holder::Coach),
+        give(Holder::Coach),
+        give(Holder::Paired(Paired { kind: PairedKind::Wall, device })),
+    );
     store.write(vec![Record::Revoke(first)]).wait().unwrap();
     assert!(!good(first) && good(second) && good(wall));
     store.write(vec![Record::RevokeCoaches]).wait().unwrap();
     assert!(!good(second) && good(wall));
-    store.write(vec![Record::ForgetWall(device)]).wait().unwrap();
+    store.write(vec![Record::Unpair(device)]).wait().unwrap();
     assert!(!good(wall));
 
     let (used, unused) = (give(Holder::Coach), give(Holder::Coach));
@@ -391,6 +403,48 @@ fn a_later_versions_folder_is_left_as_it_is() {
     let before = content();
     refused(folder.path(), "later version of floorbell (data version 99");
     assert!(content() == before);
+}
+
+#[test]
+fn an_earlier_versions_folder_is_brought_up_and_loses_nothing() {
+    let folder = folder();
+    drop(with_class(&folder));
+    let tables = |connection: &Connection| -> Vec<(String, String)> {
+        let mut sql = connection
+            .prepare("SELECT name, sql FROM sqlite_schema WHERE sql NOTNULL ORDER BY name")
+            .unwrap();
+        let rows = sql.query_map([], |row| Ok((row.get(0)?, row.get(1)?))).unwrap();
+        rows.map(Result::unwrap).collect()
+    };
+    let earlier = Connection::open(database(&folder)).unwrap();
+    let now = tables(&earlier);
+    // The tables of version 1, with a wall that was let in.
+    earlier
+        .execute_batch(
+            "DROP TABLE paired;
+             CREATE TABLE walls (
+                 device        BLOB PRIMARY KEY NOT NULL,
+                 number        INTEGER NOT NULL,
+                 accepted_wall INTEGER NOT NULL
+             ) STRICT;
+             INSERT INTO walls VALUES (x'00000000000000000000000000000008', 2, 11);
+             INSERT INTO grants
+             VALUES (zeroblob(32), 'wall', x'00000000000000000000000000000008', NULL, NULL, 11, 11);
+             PRAGMA user_version = 1;",
+        )
+        .unwrap();
+    drop(earlier);
+
+    let paired = Paired { kind: PairedKind::Wall, device: DeviceId(Uuid::from_u128(8)) };
+    for _ in 0..2 {
+        let store = open(&folder);
+        let accepted = WallTime::from_micros(11);
+        assert_eq!(store.pairings().unwrap(), [Pairing { paired, number: 2, accepted }]);
+        let grant = store.grant(TokenHash([0; 32])).unwrap().unwrap();
+        assert_eq!(grant.holder, Holder::Paired(paired));
+        assert_eq!(store.classes().unwrap().len(), 1);
+    }
+    assert_eq!(tables(&Connection::open(database(&folder)).unwrap()), now);
 }
 
 #[test]

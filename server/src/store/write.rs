@@ -7,8 +7,8 @@ use rusqlite::types::Value;
 use rusqlite::{Connection, OptionalExtension, Result, ToSql, params};
 
 use super::StoreError;
-use super::record::{Class, Entry, Grant, Person, Question, Record, Setting, Wall};
-use crate::access::Holder;
+use super::record::{Class, Entry, Grant, Pairing, Person, Question, Record, Setting};
+use crate::access::{Holder, PairedKind};
 use crate::clock::Anchor;
 
 /// Appends entries, or says why they cannot follow what is there.
@@ -77,8 +77,8 @@ pub(super) fn record(connection: &Connection, record: &Record) -> Result<()> {
         Record::RevokeUnseenSince(at) => {
             run("DELETE FROM grants WHERE last_seen_wall < ?1", params![at.as_micros()])
         }
-        Record::Wall(wall) => write_wall(connection, wall),
-        Record::ForgetWall(device) => forget_wall(connection, *device),
+        Record::Pairing(pairing) => write_pairing(connection, pairing),
+        Record::Unpair(device) => unpair(connection, *device),
         Record::Setting(setting) => write_setting(connection, setting),
     }
 }
@@ -172,7 +172,7 @@ fn write_question(connection: &Connection, question: &Question) -> Result<()> {
 fn write_grant(connection: &Connection, grant: &Grant) -> Result<()> {
     let (role, device, class, athlete) = match grant.holder {
         Holder::Coach => ("coach", None, None, None),
-        Holder::Wall(device) => ("wall", Some(device.0), None, None),
+        Holder::Paired(paired) => (kind(paired.kind), Some(paired.device.0), None, None),
         Holder::Athlete { class, athlete } => ("athlete", None, Some(class.0), Some(athlete.0)),
     };
     let [device, class, athlete] =
@@ -195,17 +195,31 @@ fn write_grant(connection: &Connection, grant: &Grant) -> Result<()> {
     Ok(())
 }
 
-fn write_wall(connection: &Connection, wall: &Wall) -> Result<()> {
+fn write_pairing(connection: &Connection, pairing: &Pairing) -> Result<()> {
+    let Pairing { paired, number, accepted } = pairing;
     connection
         .prepare_cached(
-            "INSERT OR REPLACE INTO walls (device, number, accepted_wall) VALUES (?1, ?2, ?3)",
+            "INSERT OR REPLACE INTO paired (device, kind, number, accepted_wall)
+             VALUES (?1, ?2, ?3, ?4)",
         )?
-        .execute(params![wall.device.0.into_bytes(), wall.number, wall.accepted.as_micros()])?;
+        .execute(params![
+            paired.device.0.into_bytes(),
+            kind(paired.kind),
+            number,
+            accepted.as_micros(),
+        ])?;
     Ok(())
 }
 
-fn forget_wall(connection: &Connection, device: DeviceId) -> Result<()> {
-    for sql in ["DELETE FROM walls WHERE device = ?1", "DELETE FROM grants WHERE device = ?1"] {
+const fn kind(kind: PairedKind) -> &'static str {
+    match kind {
+        PairedKind::Wall => "wall",
+        PairedKind::Tablet => "tablet",
+    }
+}
+
+fn unpair(connection: &Connection, device: DeviceId) -> Result<()> {
+    for sql in ["DELETE FROM paired WHERE device = ?1", "DELETE FROM grants WHERE device = ?1"] {
         connection.prepare_cached(sql)?.execute([device.0.into_bytes()])?;
     }
     Ok(())

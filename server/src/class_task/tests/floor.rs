@@ -16,7 +16,7 @@ use tokio::sync::{oneshot, watch};
 use tokio::task::JoinHandle;
 use tokio::time::timeout;
 
-use crate::access::{ClassCode, Token, random_id};
+use crate::access::{ClassCode, Paired, PairedKind, Token, random_id};
 use crate::class_task::{
     ClassHandle, Deed, Errand, Journal as _, Reply, Surroundings, Urgent, Writing, entry, rebuild,
     spawn,
@@ -107,9 +107,9 @@ impl Floor {
     }
 
     pub(super) fn wall(&self) -> Device {
-        let wall = DeviceId(random_id());
+        let paired = Paired { kind: PairedKind::Wall, device: DeviceId(random_id()) };
         let role = Role::Wall { accepted: true, number: 1 };
-        self.device(Identity::Wall { wall, accepted: true }, role)
+        self.device(Identity::Paired { paired, accepted: true }, role)
     }
 
     pub(super) fn phone(&self, athlete: AthleteId) -> Device {

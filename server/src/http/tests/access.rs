@@ -30,7 +30,7 @@ fn sample(method: &str, path: &str, open: &Open, code: &str) -> Sample {
         ("POST", "/api/look") => sample(&format!(r#"{{"code":"{code}"}}"#), 200),
         ("POST", "/api/join") => sample(&format!(r#"{{"code":"{code}","name":"Ann"}}"#), 200),
         ("POST", "/api/join/personal") => sample(r#"{"token":"none"}"#, 404),
-        ("POST", "/api/walls") => sample("{}", 200),
+        ("POST", "/api/walls" | "/api/tablets") => sample("{}", 200),
         ("GET", "/api/sheets/{name}") => {
             Sample { path: "/api/sheets/short".into(), ..sample("", 200) }
         }
@@ -45,10 +45,14 @@ fn sample(method: &str, path: &str, open: &Open, code: &str) -> Sample {
     }
 }
 
+/// Nobody, and each role.
+const EVERYONE: [Option<Role>; 5] =
+    [None, Some(Role::Wall), Some(Role::Tablet), Some(Role::Athlete), Some(Role::Coach)];
+
 /// The roles that a route's `who` lets in.
 fn admitted(who: Who, asked: Option<Role>) -> Vec<Option<Role>> {
     match who {
-        Who::Anyone => vec![None, Some(Role::Wall), Some(Role::Athlete), Some(Role::Coach)],
+        Who::Anyone => EVERYONE.to_vec(),
         Who::Coach => vec![Some(Role::Coach)],
         Who::CoachOrWall => vec![Some(Role::Coach), Some(Role::Wall)],
         Who::Asked => vec![asked],
@@ -61,11 +65,11 @@ async fn every_route_lets_in_whom_the_table_says_and_nobody_else() {
     let code = open.class().await;
     for route in table() {
         let asked: &[_] = match route.who {
-            Who::Asked => &[Some(Role::Coach), Some(Role::Wall), Some(Role::Athlete)],
+            Who::Asked => &EVERYONE[1..],
             _ => &[None],
         };
         for asked in asked {
-            for role in [None, Some(Role::Wall), Some(Role::Athlete), Some(Role::Coach)] {
+            for role in EVERYONE {
                 let admitted = admitted(route.who, *asked).contains(&role);
                 ask_as(&open, route.method.as_str(), route.path, &code, *asked, role, admitted)
                     .await;
@@ -73,6 +77,12 @@ async fn every_route_lets_in_whom_the_table_says_and_nobody_else() {
         }
     }
     open.stop().await;
+}
+
+/// The number of a device that now waits to be let in.
+fn waits(answer: &Answer) -> Option<u32> {
+    let value: serde_json::Value = serde_json::from_str(&answer.body).ok()?;
+    value["number"].as_u64()?.try_into().ok()
 }
 
 /// Asks a route as a role, once as a program and once as a page, with a token made for it.
@@ -91,13 +101,15 @@ async fn ask_as(
         None => "",
         Some(Role::Coach) => "?as=coach",
         Some(Role::Wall) => "?as=wall",
+        Some(Role::Tablet) => "?as=tablet",
         Some(Role::Athlete) => "?as=athlete",
     };
     for from_page in [false, true] {
         let token = match role {
             None => None,
             Some(Role::Coach) => Some(open.coach().await),
-            Some(Role::Wall) => Some(open.wall().await),
+            Some(Role::Wall) => Some(open.paired(PairedKind::Wall).await),
+            Some(Role::Tablet) => Some(open.paired(PairedKind::Tablet).await),
             Some(Role::Athlete) => Some(open.athlete().await),
         };
         let to = format!("{}{query}", sample.path);
@@ -112,6 +124,11 @@ async fn ask_as(
             ask = ask.upgrade();
         }
         let answer = ask.send().await;
+        if let Some(number) = waits(&answer) {
+            // More ask here than would ever wait at once, or come from one address.
+            open.app.house.settle_pairing(number, false).await;
+            super::super::forgive(&open.app.guesses.pairing, open.address.ip());
+        }
         let expected: &[u16] = match (admitted, role) {
             // A page is given its token in a cookie, and then there is nothing more to say.
             (true, _) if path == "/api/sign-in" => &[200, 204],

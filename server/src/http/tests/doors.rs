@@ -1,4 +1,4 @@
-//! The ways in: the set-up link, signing in, the class code, and walls.
+//! The ways in: the set-up link, signing in, the class code, walls and tally tablets.
 
 use super::*;
 use crate::access::Role;
@@ -209,6 +209,32 @@ async fn a_wall_waits_and_sees_nothing_until_it_is_let_in() {
     open.stop().await;
 }
 
+#[tokio::test]
+async fn a_tally_tablet_has_a_number_that_no_wall_has() {
+    let open = Open::set_up().await;
+    open.class().await;
+    let wall = open.page("POST", "/api/walls").json("{}").send().await;
+    let (wall_token, _) = wall.cookie("floorbell-wall").unwrap();
+    // One browser may be both: what it is as a wall says nothing of the tablet.
+    let ask = |cookie: String| {
+        open.page("POST", "/api/tablets").header("cookie", &cookie).json("{}").send()
+    };
+    let asked = ask(format!("floorbell-wall={wall_token}")).await;
+    assert_eq!(asked.status, 200);
+    assert_ne!(asked.value()["number"], wall.value()["number"]);
+    let (value, attributes) = asked.cookie("floorbell-tablet").unwrap();
+    assert_eq!(attributes, "Path=/; HttpOnly; SameSite=Strict; Max-Age=31536000");
+    let again = ask(format!("floorbell-tablet={value}")).await;
+    assert_eq!(again.value()["number"], asked.value()["number"]);
+    assert_eq!(again.cookie("floorbell-tablet"), None);
+    for (role, status) in [("tablet", 101), ("wall", 403), ("coach", 403)] {
+        let path = format!("/api/follow?as={role}");
+        let follow = open.page("GET", &path).header("cookie", &format!("floorbell-tablet={value}"));
+        assert_eq!(follow.upgrade().send().await.status, status, "{role}");
+    }
+    open.stop().await;
+}
+
 /// A wall whose first tries to connect fail cannot tell whether it is known, and asks again.
 #[tokio::test]
 async fn a_wall_that_asks_again_keeps_its_number() {
@@ -225,14 +251,14 @@ async fn a_wall_that_asks_again_keeps_its_number() {
     let number = asked.value()["number"].as_u64().unwrap();
     for let_in in [false, true] {
         if let_in {
-            open.app.house.settle_wall(number.try_into().unwrap(), true).await;
+            open.app.house.settle_pairing(number.try_into().unwrap(), true).await;
         }
         let again = ask(Some(token)).await;
         assert_eq!(again.value()["number"], number);
         assert_eq!(again.cookie("floorbell-wall"), None);
     }
     assert_ne!(ask(None).await.value()["number"], number, "that of another wall");
-    open.app.house.settle_wall(number.try_into().unwrap(), false).await;
+    open.app.house.settle_pairing(number.try_into().unwrap(), false).await;
     let anew = ask(Some(token)).await;
     assert_ne!(anew.cookie("floorbell-wall").unwrap().0, token, "it was turned away");
     open.stop().await;

@@ -16,7 +16,7 @@ use tokio::sync::oneshot;
 use tokio::task::JoinHandle;
 
 use super::{App, accept, serve};
-use crate::access::{Holder, Passphrase, PassphraseHash, Token, random_id};
+use crate::access::{Holder, Paired, PairedKind, Passphrase, PassphraseHash, Token, random_id};
 use crate::start::start;
 use crate::store::{Record, Setting};
 use client::{Answer, Ask};
@@ -81,9 +81,10 @@ impl Open {
         self.app.let_in(Holder::Coach).await.unwrap()
     }
 
-    /// A token of a wall that was let in.
-    async fn wall(&self) -> Token {
-        self.app.let_in(Holder::Wall(DeviceId(random_id()))).await.unwrap()
+    /// A token of a wall or tally tablet that was let in.
+    async fn paired(&self, kind: PairedKind) -> Token {
+        let paired = Paired { kind, device: DeviceId(random_id()) };
+        self.app.let_in(Holder::Paired(paired)).await.unwrap()
     }
 
     /// A token of a phone.

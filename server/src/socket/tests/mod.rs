@@ -2,6 +2,7 @@
 
 mod rules;
 mod server;
+mod tablets;
 
 use floorbell_core::class::clock::Phase;
 use floorbell_core::ids::RequestId;

@@ -21,7 +21,7 @@ use tokio_tungstenite::tungstenite::client::IntoClientRequest;
 use tokio_tungstenite::tungstenite::handshake::client::Request;
 use tokio_tungstenite::tungstenite::{Error, Message};
 
-use crate::access::{Holder, OwnNames, Token, random_id};
+use crate::access::{Holder, OwnNames, PairedKind, Token, random_id};
 use crate::clock::{HouseClock, Start};
 use crate::house::{House, Joined, Newcomer, OpenClass};
 use crate::http::{App, run};
@@ -122,16 +122,21 @@ impl Server {
 
     /// A wall that waits, with its number.
     pub(super) async fn waiting_wall(&self) -> (u32, Client) {
-        let token = Token::random();
-        let number = self.house.pair_wall(token.hash()).unwrap();
+        let (number, token) = self.pair(PairedKind::Wall);
         (number, Client::connect(self, "wall", &token).await)
     }
 
     /// A wall that the coach has let in.
     pub(super) async fn wall(&self) -> Client {
         let (number, wall) = self.waiting_wall().await;
-        assert_eq!(self.house.settle_wall(number, true).await, DONE);
+        assert_eq!(self.house.settle_pairing(number, true).await, DONE);
         wall
+    }
+
+    /// The number and token of a device that asks to be let in.
+    pub(super) fn pair(&self, kind: PairedKind) -> (u32, Token) {
+        let token = Token::random();
+        (self.house.pair(kind, token.hash()).unwrap(), token)
     }
 }
 
