@@ -29,6 +29,7 @@ use crate::api::Address;
 use crate::chance::{self, Chance};
 use crate::clock;
 use crate::device::Device;
+use crate::device::outbox::Outbox;
 
 /// Exchanges on connecting.
 const BURST: u32 = 8;
@@ -138,6 +139,12 @@ impl Follower {
     #[must_use]
     pub fn known_as(self, device: DeviceId) -> Self {
         Self { device: Device::new(device, clock::STEP), ..self }
+    }
+
+    /// The same as a device that was down comes up again: under its id, with the taps on its disk.
+    #[must_use]
+    pub fn restored(self, device: DeviceId, outbox: Outbox) -> Self {
+        Self { device: Device::restored(device, clock::STEP, outbox), ..self }
     }
 
     /// The device.

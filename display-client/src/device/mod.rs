@@ -220,10 +220,10 @@ impl Device {
         }
     }
 
-    /// Starts an exchange, and sends the taps again that the server had no room for.
+    /// Starts an exchange, and sends more of the taps that wait.
     pub fn exchange(&mut self, now: DeviceTime) {
         self.say(FromDevice::Sync { t0: now });
-        self.offer_taps_again();
+        self.offer_more_taps();
     }
 
     /// Tells the server how the device is doing, once it knows the time.

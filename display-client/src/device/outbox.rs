@@ -23,6 +23,9 @@ use serde::{Deserialize, Serialize};
 const WAITING_MAX: usize = 2_000;
 /// A week of classes is some hundred taps. Over this the oldest kept ones go; those that wait never do.
 const KEPT_MAX: usize = 5_000;
+/// Taps sent in one go: well under what a house takes in a row, and answers before it loses patience.
+/// The rest goes with the exchanges that follow.
+const IN_ONE_GO: usize = 100;
 /// How long a tap stays after the server had it: a backup older than that is no help to a class.
 const KEPT_FOR: Span = Span::from_mins(7 * 24 * 60);
 
@@ -78,7 +81,7 @@ struct Waiting {
     tap: Tap,
     /// Whether it may be sent: it is on the device's disk, if that has one.
     may_go: bool,
-    /// Whether it is to be sent again, for the server had no room.
+    /// Whether it is to be sent with the next exchange: the server had no room, or it was not its turn.
     again: bool,
 }
 
@@ -142,24 +145,23 @@ impl Outbox {
         self.waiting.len()
     }
 
-    /// The waiting taps of a class that may be sent, in the order in which they were made.
-    pub(super) fn ready(&mut self, class: ClassId) -> Vec<Tap> {
-        self.going(|waiting| waiting.class == class)
-    }
-
-    /// Those of them that the server had no room for.
-    pub(super) fn ready_again(&mut self, class: ClassId) -> Vec<Tap> {
-        self.going(|waiting| waiting.class == class && waiting.again)
-    }
-
-    fn going(&mut self, which: impl Fn(&Waiting) -> bool) -> Vec<Tap> {
-        let mut taps = Vec::new();
-        for waiting in self.waiting.values_mut().filter(|it| it.may_go && which(it)) {
-            waiting.again = false;
-            taps.push(waiting.tap.clone());
+    /// The connection is a new one: every tap of a class that may be sent is to be sent.
+    pub(super) fn all_again(&mut self, class: ClassId) {
+        for waiting in self.waiting.values_mut().filter(|waiting| waiting.class == class) {
+            waiting.again = waiting.may_go;
         }
-        taps.sort_by_key(|tap| (tap.made_at, tap.id));
-        taps
+    }
+
+    /// The taps of a class whose turn it is, in the order in which they were made.
+    pub(super) fn next_go(&mut self, class: ClassId) -> Vec<Tap> {
+        let due = |waiting: &&mut Waiting| waiting.class == class && waiting.again;
+        let mut going: Vec<_> = self.waiting.values_mut().filter(due).collect();
+        going.sort_by_key(|waiting| (waiting.tap.made_at, waiting.tap.id));
+        let go = going.into_iter().take(IN_ONE_GO).map(|waiting| {
+            waiting.again = false;
+            waiting.tap.clone()
+        });
+        go.collect()
     }
 
     /// The server had no room for a tap: it is to be sent again.

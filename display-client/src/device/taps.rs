@@ -85,25 +85,19 @@ impl Device {
         }
     }
 
-    /// Sends all that wait of a class, once on each connection, in the order in which they were made.
-    /// Those of another class stay: this one would refuse them for good.
+    /// Sends what waits of a class once on each connection. What waits of another class stays: this one
+    /// would refuse it for good.
     pub(super) fn offer_taps(&mut self, class: ClassId) {
         if self.offered.replace(class) != Some(class) {
-            let taps = self.outbox.ready(class);
-            self.say_taps(taps);
+            self.outbox.all_again(class);
+            self.offer_more_taps();
         }
     }
 
-    /// Sends what the house had no room for.
-    pub(super) fn offer_taps_again(&mut self) {
-        if let Some(class) = self.offered {
-            let taps = self.outbox.ready_again(class);
-            self.say_taps(taps);
-        }
-    }
-
-    fn say_taps(&mut self, taps: Vec<Tap>) {
-        for tap in taps {
+    /// Sends what the house had no room for, or what was too much for one go.
+    pub(super) fn offer_more_taps(&mut self) {
+        let Some(class) = self.offered else { return };
+        for tap in self.outbox.next_go(class) {
             self.say(FromDevice::Tap { tap });
         }
     }

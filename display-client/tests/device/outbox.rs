@@ -134,6 +134,27 @@ fn taps_of_another_class_stay_where_they_are() {
 }
 
 #[test]
+fn many_taps_go_in_several_goes_in_the_order_in_which_they_were_made() {
+    let mut disk = Disk::default();
+    let mut phone = disk.restored();
+    connects(&mut phone, 9, 0);
+    phone.lost();
+    for number in 0..250 {
+        let at = device(300 - i64::try_from(number).unwrap());
+        phone.tap_in(crate::WORK, tap(number), Counts::Round, at).unwrap();
+    }
+    disk.write_all(&mut phone);
+    connects(&mut phone, 9, 301);
+    let mut goes = vec![sent(&mut phone)];
+    for secs in [302, 303, 304] {
+        phone.exchange(device(secs));
+        goes.push(sent(&mut phone));
+    }
+    assert_eq!(goes.iter().map(Vec::len).collect::<Vec<_>>(), [100, 100, 50, 0]);
+    assert_eq!(goes.concat(), (0..250).rev().map(tap).collect::<Vec<_>>());
+}
+
+#[test]
 fn what_is_refused_for_good_leaves_the_disk() {
     let mut disk = Disk::default();
     let mut phone = disk.restored();
