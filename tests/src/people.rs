@@ -1,13 +1,15 @@
 //! Devices of a test: each waits for what its person would wait to see.
 
 use floorbell_client::api::{self, Address, Newcomer};
+use floorbell_client::device::outbox::{Entry, Outbox};
 use floorbell_client::device::{Device, TapFate};
 use floorbell_client::follow::{As, Follower, News};
 use floorbell_client::random_id;
 use floorbell_core::class::clock::Phase;
-use floorbell_core::class::command::{Call, Choice, Counts};
-use floorbell_core::ids::{AthleteId, RequestId, SegmentIndex, TapId};
+use floorbell_core::class::command::{Call, Choice, Counts, Tap};
+use floorbell_core::ids::{AthleteId, DeviceId, RequestId, SegmentIndex, TapId};
 use floorbell_core::score::{Standing, Tally};
+use floorbell_core::sync::Reading;
 use floorbell_core::time::{HouseTime, Span};
 use floorbell_core::wire::{Ask, Outcome, Row, ToDevice};
 
@@ -78,7 +80,10 @@ pub async fn back_again(follower: &mut Follower) {
 
 /// A device that knows the class and the time.
 async fn ready(address: &Address, token: &str, role: As) -> Follower {
-    let mut follower = Follower::new(address.clone(), token.to_owned(), role);
+    ready_as(Follower::new(address.clone(), token.to_owned(), role)).await
+}
+
+async fn ready_as(mut follower: Follower) -> Follower {
     until(&mut follower, "the device is told the class and the time", |device| {
         device.phase(floorbell_client::now())
     })
@@ -193,6 +198,37 @@ impl Phone {
         let joined = api::join(address, code, &who).await.expect("the code lets in");
         let follower = ready(address, &joined.token, As::Athlete).await;
         Self { follower, athlete: joined.athlete, token: joined.token }
+    }
+
+    /// Another phone of the same person.
+    pub async fn another(&self, address: &Address) -> Self {
+        let follower = ready(address, &self.token, As::Athlete).await;
+        Self { follower, athlete: self.athlete, token: self.token.clone() }
+    }
+
+    /// A phone of the same person that comes up with what stands on its disk.
+    pub async fn come_up(&self, address: &Address, device: DeviceId, disk: Vec<Entry>) -> Self {
+        let follower = Follower::new(address.clone(), self.token.clone(), As::Athlete);
+        let follower = ready_as(follower.restored(device, Outbox::restored(disk))).await;
+        Self { follower, athlete: self.athlete, token: self.token.clone() }
+    }
+
+    /// House time by the phone's estimate.
+    pub fn time(&self) -> Reading {
+        let now = floorbell_client::now();
+        self.follower.device().sync().estimate(now).expect("the phone has the time")
+    }
+
+    /// Makes a tap whose stamp is so far off, as one of a clock that has jumped.
+    pub fn tap_off_by(&mut self, segment: SegmentIndex, off: Span) -> TapId {
+        let Reading { time, bound } = self.time();
+        let id = TapId(random_id());
+        let device = self.follower.device_mut();
+        let heard = device.clock().expect("the phone knows the class").revision;
+        let (athlete, counts, made_at) = (self.athlete, Counts::Round, time + off);
+        let tap = Tap { id, athlete, segment, counts, made_at, bound, heard };
+        device.send_tap(tap).expect("the phone can tap");
+        id
     }
 
     /// Waits until the phone has heard that a segment of work is under way.

@@ -48,4 +48,13 @@ mod tests {
         tokio::time::advance(2 * EACH * BURST).await;
         assert_eq!((0..2 * BURST).filter(|_| rate.allows()).count(), BURST as usize);
     }
+
+    #[tokio::test(start_paused = true)]
+    async fn a_tap_every_100_ms_for_ten_minutes_is_never_too_much() {
+        let mut rate = Rate::new();
+        for tap in 0..6_000 {
+            tokio::time::advance(Duration::from_millis(100)).await;
+            assert!(rate.allows(), "tap {tap}");
+        }
+    }
 }

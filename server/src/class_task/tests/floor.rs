@@ -10,7 +10,7 @@ use floorbell_core::class::event::Stamped;
 use floorbell_core::ids::{AthleteId, ClassId, DeviceId, RequestId, SegmentIndex, Seq, TapId};
 use floorbell_core::name::Name;
 use floorbell_core::score::Tally;
-use floorbell_core::time::Span;
+use floorbell_core::time::{HouseTime, Span};
 use floorbell_core::wire::{Outcome, Role, ToDevice};
 use tokio::sync::{oneshot, watch};
 use tokio::task::JoinHandle;
@@ -203,8 +203,13 @@ impl Device {
     }
 
     pub(super) fn send_tap(&self, tap: &Tap) {
+        self.send_tap_since(tap, tap.made_at);
+    }
+
+    /// Sends a tap on a connection that stands since then.
+    pub(super) fn send_tap_since(&self, tap: &Tap, connected_since: HouseTime) {
         let reply = Reply::Tap(self.outlet.clone(), tap.athlete, tap.id);
-        let command = Command::Tap { tap: tap.clone(), connected_since: tap.made_at };
+        let command = Command::Tap { tap: tap.clone(), connected_since };
         self.handle.ask(Errand { by: self.by, deed: Deed::Command(command), reply });
     }
 

@@ -1,6 +1,7 @@
 //! The class task on a disk in memory and on paused time: waiting costs nothing, and "nothing
 //! comes" can be seen.
 
+mod awkward;
 mod clocks;
 mod disk;
 mod floor;
