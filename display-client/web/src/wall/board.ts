@@ -141,26 +141,23 @@ function teamLine(
 const athletes = (state: Counted, board: Board, { names }: Making): Ranked[] =>
   state.rows.map((row) => line(row, board, state, names));
 
+/** Made whole in one literal: this runs for everybody at each tap, and an object put together from parts takes much longer. */
 function line(row: Row, board: Board, { session }: Counted, names: Names): Ranked {
   const { athlete, at_home: atHome, scaled } = row;
-  const who = {
+  const whole = board.board === "whole-class";
+  const score = whole ? undefined : scoreOf(row, board.block);
+  const format = whole ? undefined : formatOf(session.blocks[board.block]);
+  const counted = board.board === "window" ? windowOf(score, board.segment) : score;
+  return {
     key: athlete,
     name: names.of(athlete),
     team: false,
     atHome,
     scaled,
     order: names.order(athlete),
-  };
-  if (board.board === "whole-class")
-    return { ...who, place: row.overall, tally: totalOf(row), pace: NONE, scoredAt: 0 };
-  const score = scoreOf(row, board.block);
-  const format = formatOf(session.blocks[board.block]);
-  const counted = board.board === "piece" ? score : windowOf(score, board.segment);
-  return {
-    ...who,
-    place: counted?.place ?? null,
-    tally: tallyOnBoard(counted?.tally ?? null, format),
-    pace: tallyOnBoard(score?.pace ?? null, format),
+    place: (whole ? row.overall : counted?.place) ?? null,
+    tally: whole ? totalOf(row) : tallyOnBoard(counted?.tally ?? null, format),
+    pace: score?.pace == null ? NONE : tallyOnBoard(score.pace, format),
     scoredAt: score?.last_at ?? 0,
   };
 }
