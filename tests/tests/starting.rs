@@ -48,7 +48,8 @@ async fn check_tells_good_sheets_from_bad_ones() {
         command.arg("check").arg(path);
         command
     };
-    std::fs::write(&sheet, "# One\n\n## Tide: AMRAP 4 min\n\n- 5 squat\n- 5 sit-up\n").expect("a sheet");
+    std::fs::write(&sheet, "# One\n\n## Tide: AMRAP 4 min\n\n- 5 squat\n- 5 sit-up\n")
+        .expect("a sheet");
     let good = outcome(&mut check(&sheet)).await;
     assert_eq!(good.status.code(), Some(0));
     assert!(String::from_utf8_lossy(&good.stdout).contains("4:00"), "prints the time line");

@@ -72,9 +72,9 @@ pub(crate) struct Party<'a> {
     pub(crate) scaled: &'a [(HouseTime, bool)],
 }
 
-/// What stands last at an instant.
+/// What stands last at an instant. What was changed in that very instant was another way in it.
 pub(crate) fn at_instant<T: Copy + Default>(history: &[(HouseTime, T)], at: HouseTime) -> T {
-    history.iter().rev().find(|(since, _)| *since <= at).map(|(_, it)| *it).unwrap_or_default()
+    history.iter().rev().find(|(since, _)| *since < at).map(|(_, it)| *it).unwrap_or_default()
 }
 
 /// Works out what everything that was sent for a party is worth.

@@ -3,9 +3,12 @@
 mod calls;
 mod counting;
 mod floor;
+mod formats;
 mod placing;
 mod properties;
 mod recorded;
 mod results;
+mod settling;
 mod take_back;
+mod together;
 mod trims;
