@@ -47,6 +47,25 @@ impl Name {
         &self.0
     }
 
+    /// The name with a number that tells it from others that read alike; shortened where both would
+    /// be too long.
+    #[must_use]
+    pub fn numbered(&self, number: usize) -> Self {
+        let number = format!(" {number}");
+        let room = Self::CLUSTERS_MAX.saturating_sub(number.len());
+        let kept: String = self.0.graphemes(true).take(room).collect();
+        Self(kept.trim_end().to_owned() + &number)
+    }
+
+    /// Whether a reader would take both for one: case and spaces do not tell them apart.
+    pub fn reads_like(&self, other: &Self) -> bool {
+        let plain = |name: &Self| {
+            let words: Vec<String> = name.0.split_whitespace().map(str::to_lowercase).collect();
+            words.join(" ")
+        };
+        plain(self) == plain(other)
+    }
+
     /// Its first character, as a reader sees one.
     pub fn initial(&self) -> &str {
         self.0.graphemes(true).next().unwrap_or(&self.0)

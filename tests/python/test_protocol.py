@@ -157,3 +157,26 @@ def test_a_wall_waits_until_the_coach_lets_it_in(house):
         assert coach.ask("wall", number=wall["number"], accept=True)["outcome"] == "done"
         screen.until("the state", lambda: screen.state)
         assert screen.welcome["accepted"] is True
+
+
+def test_the_history_of_a_tally_says_who_when_from_and_to(house):
+    opened = house.open(SHEET)
+    with house.coach() as coach:
+        phone, token = house.join(opened["code"], "Ansa")
+        with phone:
+            athlete = phone.welcome["athlete"]
+            to_work(coach)
+            phone.until("the phone shows work", lambda: phone.phase().get("segment") == WORK)
+            phone.tap(WORK)
+            tally = {"kind": "rounds", "rounds": 4, "extra": 0}
+            assert coach.ask("set-tally", athlete=athlete, segment=WORK, tally=tally)["outcome"] == "done"
+            path = f"/api/classes/{opened['class']}/history?athlete={athlete}&segment={WORK}"
+            changes = ask_http(house.base, "GET", path, None, house.coach_token)["changes"]
+            one = {"kind": "rounds", "rounds": 1, "extra": 0}
+            told = [(change["who"], change["what"], change["from"], change["to"]) for change in changes]
+            assert told == [("Ansa", "tap", None, one), ("Coach", "set", one, tally)]
+            quick = "Tapped a round; marked: sooner than a round can be done."
+            assert [change["why"] for change in changes] == [quick, "Set the tally."]
+            assert changes[0]["at"] <= changes[1]["at"]
+            with pytest.raises(Problem):
+                ask_http(house.base, "GET", path, None, token)

@@ -11,6 +11,7 @@ pub mod command;
 mod decide;
 pub mod event;
 mod floor;
+pub mod history;
 mod people;
 mod placing;
 pub mod refusal;

@@ -1,6 +1,7 @@
 //! What looks wrong is marked, and the coach settles it; nothing is changed silently.
 
 use floorbell_core::class::command::{Call, Command, Counts, Settlement};
+use floorbell_core::class::history::{Change, What, bearing_on, history};
 use floorbell_core::class::refusal::Refusal;
 use floorbell_core::ids::TapId;
 use floorbell_core::score::{Marked, Odd, Standing, Tally, WhyNot};
@@ -202,4 +203,50 @@ fn on_pace_by_the_rate_of_the_last_minute() {
     assert_eq!(floor.tally(1), Some(Tally::Count { amount: 34 }));
     let pace = floor.class.rows()[0].scores[0].pace;
     assert_eq!(pace, Some(Tally::Count { amount: 98 }), "34 + 4 × 16");
+}
+
+#[test]
+fn the_history_of_a_tally_says_who_when_from_and_to() {
+    let mut floor = Floor::in_amrap(6);
+    (1..=2).for_each(|number| floor.join(number));
+    floor.pass(at("1:00"));
+    floor.tap(1);
+    floor.tap(2);
+    floor.pass(secs(3));
+    let quick = floor.tap_now(1);
+    floor.late(&quick);
+    floor.pass(at("1:00"));
+    let (athlete, segment) = (athlete(1), floor.work());
+    let tally = Tally::Rounds { rounds: 5, extra: 0 };
+    floor.ask(COACH, Command::SetTally { athlete, segment, tally }).expect("corrects it");
+    floor.pass(secs(10));
+    let restart = floor.call(Call::Restart).expect("restarts");
+    floor.take_back(restart).expect("takes it back");
+    let events = bearing_on(floor.journal.clone(), athlete);
+    assert!(events.len() < floor.journal.len(), "what is about the other is left out");
+    let changes = history(&events, athlete, segment).expect("a whole journal");
+    assert_eq!(history(&floor.journal, athlete, segment), Ok(changes.clone()), "either way");
+    let told: Vec<_> = changes
+        .iter()
+        .map(|Change { by, what, from, to, .. }| {
+            let what = match what {
+                What::Tap { .. } => "tap",
+                What::Set => "set",
+                What::Call { .. } => "call",
+                What::TakenBack => "taken back",
+                other => panic!("{other:?}"),
+            };
+            (*by, what, *from, *to)
+        })
+        .collect();
+    assert_eq!(
+        told,
+        [
+            (Some(phone(1)), "tap", None, rounds(1, 0)),
+            (Some(phone(1)), "tap", rounds(1, 0), rounds(2, 0)),
+            (Some(COACH), "set", rounds(2, 0), rounds(5, 0)),
+            (Some(COACH), "call", rounds(5, 0), None),
+            (Some(COACH), "taken back", None, rounds(5, 0)),
+        ]
+    );
 }

@@ -92,20 +92,24 @@ pub(crate) fn entry(stamped: &Stamped) -> Entry {
     }
 }
 
+/// The events of a class as the journal holds them.
+///
+/// # Errors
+/// [`StoreError::Damaged`] where one of them cannot be read.
+pub(crate) fn stamped(class: ClassId, entries: Vec<Entry>) -> Result<Vec<Stamped>, StoreError> {
+    let read = |Entry { seq, at, json }: Entry| match serde_json::from_str(&json) {
+        Ok(event) => Ok(Stamped { seq, at, event }),
+        Err(error) => Err(StoreError::Damaged(format!("event {seq} of {class}: {error}"))),
+    };
+    entries.into_iter().map(read).collect()
+}
+
 /// Rebuilds a class from what is on disk.
 ///
 /// # Errors
 /// [`StoreError::Damaged`] where that makes no class.
 pub(crate) fn rebuild(class: ClassId, on_disk: OnDisk) -> Result<(Class, People), StoreError> {
-    let events = on_disk
-        .entries
-        .into_iter()
-        .map(|Entry { seq, at, json }| match serde_json::from_str(&json) {
-            Ok(event) => Ok(Stamped { seq, at, event }),
-            Err(error) => Err(StoreError::Damaged(format!("event {seq} of {class}: {error}"))),
-        })
-        .collect::<Result<Vec<_>, _>>()?;
-    let rebuilt = Class::replay(events)
+    let rebuilt = Class::replay(stamped(class, on_disk.entries)?)
         .map_err(|broken| StoreError::Damaged(format!("class {class}: {broken}")))?;
     Ok((rebuilt, People::new(class, on_disk.people, on_disk.questions)))
 }

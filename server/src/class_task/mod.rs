@@ -48,7 +48,7 @@ use crate::store::{self, StoreError};
 pub(crate) use self::errand::{Deed, Errand, No, Reply};
 pub(crate) use self::feed::{Audience, CoachPart, Feed, Numbered};
 pub(crate) use self::handle::ClassHandle;
-pub(crate) use self::journal::{Journal, Writing, entry, rebuild};
+pub(crate) use self::journal::{Journal, Writing, entry, rebuild, stamped};
 pub(crate) use self::people::People;
 pub(crate) use self::urgent::Urgent;
 

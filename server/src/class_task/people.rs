@@ -43,7 +43,7 @@ impl People {
         self.records.get(&athlete)
     }
 
-    /// Adds somebody.
+    /// Adds somebody. Where somebody has that name already, a number tells them apart.
     pub(crate) fn add(
         &mut self,
         athlete: AthleteId,
@@ -56,7 +56,7 @@ impl People {
         let person = Person {
             athlete,
             class: self.class,
-            name,
+            name: self.told_apart(name),
             shown: NameShown::default(),
             at_home,
             first_class: false,
@@ -64,6 +64,16 @@ impl People {
         };
         self.records.insert(athlete, person.clone());
         Ok(Record::Person(person))
+    }
+
+    fn told_apart(&self, name: Name) -> Name {
+        let taken = |name: &Name| self.records.values().any(|it| it.name.reads_like(name));
+        if !taken(&name) {
+            return name;
+        }
+        // There are more numbers than people: one of them is free.
+        let free = (2..).map(|number| name.numbered(number)).find(|name| !taken(name));
+        free.unwrap_or(name)
     }
 
     /// Changes what is on record of somebody.

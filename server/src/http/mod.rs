@@ -9,6 +9,7 @@ mod body;
 mod classes;
 mod follow;
 mod gate;
+mod history;
 mod join;
 mod pages;
 mod problem;

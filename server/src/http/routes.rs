@@ -12,7 +12,7 @@ use axum::routing::{self, MethodRouter};
 
 use super::gate::{self, Who};
 use super::problem::Problem;
-use super::{App, classes, follow, join, pages, settings, sheets, sign_in};
+use super::{App, classes, follow, history, join, pages, settings, sheets, sign_in};
 
 /// The longest JSON body, in bytes: joining with a choice of options for a long session is under
 /// 8 KiB.
@@ -53,6 +53,7 @@ pub(super) fn table() -> Vec<Route> {
         post("/api/check", Coach, sheets::check).takes(sheets::BODY_BYTES_MAX),
         get("/api/classes", Coach, classes::list),
         post("/api/classes", Coach, classes::open),
+        get("/api/classes/{class}/history", Coach, history::show),
         get("/api/qr.svg", CoachOrWall, classes::qr),
         get("/api/settings", Coach, settings::show),
         put("/api/settings", Coach, settings::save),

@@ -156,3 +156,24 @@ async fn a_closed_class_takes_late_taps_and_nobody_new() {
     let outcome = coach.ask(Deed::Add { name, at_home: false, here: true }).await;
     assert!(is_refused(&outcome, "closed"), "{outcome:?}");
 }
+
+#[tokio::test(start_paused = true)]
+async fn people_of_one_name_are_told_apart_by_a_number() {
+    let floor = Floor::open().await;
+    for (typed, shown) in
+        [("Ida", "Ida"), ("Ida", "Ida 2"), ("ida", "ida 3"), ("Ida 2", "Ida 2 2"), ("Idun", "Idun")]
+    {
+        let athlete = floor.join(typed).await;
+        tokio::time::sleep(Duration::from_secs(1)).await;
+        let snapshot = floor.handle.feed.snapshot();
+        let row = snapshot.now.rows.iter().find(|row| row.athlete == athlete).unwrap();
+        assert_eq!(row.name, shown, "typed {typed}");
+    }
+    let long = "x".repeat(40);
+    floor.join(&long).await;
+    let athlete = floor.join(&long).await;
+    tokio::time::sleep(Duration::from_secs(1)).await;
+    let snapshot = floor.handle.feed.snapshot();
+    let row = snapshot.now.rows.iter().find(|row| row.athlete == athlete).unwrap();
+    assert_eq!(row.name, format!("{} 2", "x".repeat(38)), "it still fits");
+}

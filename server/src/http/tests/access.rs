@@ -37,6 +37,11 @@ fn sample(method: &str, path: &str, open: &Open, code: &str) -> Sample {
         ("PUT", "/api/sheets/{name}") => {
             Sample { path: "/api/sheets/short".into(), ..sample(SHEET, 200) }
         }
+        ("GET", "/api/classes/{class}/history") => {
+            let nobody = "00000000-0000-4000-8000-000000000000";
+            let path = format!("/api/classes/{nobody}/history?athlete={nobody}&segment=1");
+            Sample { path, ..sample("", 404) }
+        }
         ("POST", "/api/check") => sample(SHEET, 200),
         ("POST", "/api/classes") => sample(r#"{"sheet":"short"}"#, 409),
         ("PUT", "/api/settings") => sample(r#"{"house":"Quayside Hall","emergency":""}"#, 204),
