@@ -182,7 +182,8 @@ fn a_tally_tablet_counts_for_those_assigned_to_it() {
     let all = (1..=13).map(athlete).collect();
     assert!(matches!(floor.ask(COACH, assign(all)), Err(Refusal::NotNow(_))), "up to twelve");
     floor.ask(COACH, assign(vec![athlete(1), athlete(2)])).expect("assigns");
-    assert_eq!(floor.class.assigned_to(TABLET), [athlete(1), athlete(2)]);
+    let assigned: Vec<_> = floor.class.tablets().collect();
+    assert_eq!(assigned, [(TABLET, vec![athlete(1), athlete(2)])]);
     floor.pass(secs(50));
     let tap = |floor: &mut Floor, whose: u128| {
         let tap = floor.tap_now(whose);

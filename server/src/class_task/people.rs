@@ -72,7 +72,8 @@ impl People {
             return name;
         }
         // There are more numbers than people: one of them is free.
-        let free = (2..).map(|number| name.numbered(number)).find(|name| !taken(name));
+        let free =
+            (2..=RECORDS_MAX + 1).map(|number| name.numbered(number)).find(|name| !taken(name));
         free.unwrap_or(name)
     }
 
