@@ -26,6 +26,8 @@ const STATE: State = {
   rows: [],
 };
 
+const ROUND = { kind: "round" } as const;
+
 let opened = 0;
 
 async function counting() {
@@ -64,17 +66,17 @@ const TAP = {
   heard: 3,
 };
 
-describe("a count for somebody without a phone", () => {
+describe("a count for somebody", () => {
   test("is a tap stamped with house time, sent at once", async () => {
     const { counting: made, sent } = await counting();
-    made.round("ada", 2, 3);
+    made.count("ada", 2, ROUND, 3);
     expect(sent).toEqual([{ type: "tap", tap: TAP }]);
     expect([made.waiting, made.waitingFor("ada", 2), made.waitingFor("ada", 4)]).toEqual([1, 1, 0]);
   });
 
   test("is sent again until the house has it on disk", async () => {
     const { counting: made, sent } = await counting();
-    made.round("ada", 2, 3);
+    made.count("ada", 2, ROUND, 3);
     made.sendWaiting();
     made.heard({ type: "state", ...STATE });
     expect(sent).toEqual([TAP, TAP, TAP].map((tap) => ({ type: "tap", tap })));
@@ -86,7 +88,7 @@ describe("a count for somebody without a phone", () => {
 
   test("is not sent again when the house does not want it, and the coach is told why", async () => {
     const { counting: made, sent, refused } = await counting();
-    made.round("ada", 2, 3);
+    made.count("ada", 2, ROUND, 3);
     const text = "Nobody of that name is in the class: join it first.";
     made.heard({ type: "not-kept", tap: "t1", code: "no-such-athlete", text, again: false });
     made.sendWaiting();
@@ -97,7 +99,7 @@ describe("a count for somebody without a phone", () => {
 
   test("waits for the next try when the house asks for that", async () => {
     const { counting: made, sent } = await counting();
-    made.round("ada", 2, 3);
+    made.count("ada", 2, ROUND, 3);
     made.heard({ type: "not-kept", tap: "t1", code: "disk", text: "The disk refuses.", again: true });
     made.sendWaiting();
     expect(sent).toHaveLength(2);
@@ -106,7 +108,7 @@ describe("a count for somebody without a phone", () => {
   test("made just after a sleep waits for its time, and is sent with that", async () => {
     const { counting: made, sent, inDoubt } = await counting();
     inDoubt(100);
-    made.round("ada", 2, 3);
+    made.count("ada", 2, ROUND, 3);
     made.sendWaiting();
     expect([made.waiting, sent]).toEqual([1, []]);
     inDoubt(null);
@@ -124,8 +126,28 @@ describe("a count for somebody without a phone", () => {
       refused: () => {},
       changed: () => {},
     });
-    outside.round("ada", 2, 3);
+    outside.count("ada", 2, ROUND, 3);
     expect(sent).toEqual([]);
     expect(made.waiting).toBe(0);
+  });
+});
+
+describe("what undo takes back", () => {
+  test("is the last tap on its way, then the one before, then what the house told of", async () => {
+    const { counting: made } = await counting();
+    for (const _ of [1, 2]) made.count("ada", 2, ROUND, 3);
+    const undone = [];
+    for (let tap = made.undoable("ada", 2, "told"); tap !== null; tap = made.undoable("ada", 2, "told")) {
+      undone.push(tap);
+      made.takeBack(tap);
+    }
+    expect(undone).toEqual(["t2", "t1", "told"]);
+    expect(made.undoable("ada", 2, "before it")).toBe("before it");
+  });
+
+  test("is nobody else's tap, nor one of another window", async () => {
+    const { counting: made } = await counting();
+    made.count("ada", 2, ROUND, 3);
+    expect([made.undoable("bo", 2, null), made.undoable("ada", 4, null)]).toEqual([null, null]);
   });
 });

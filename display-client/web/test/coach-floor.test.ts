@@ -1,26 +1,14 @@
 import { describe, expect, test } from "vitest";
-import { byTrouble, deviceName, devicesWords, troubles, unconfirmed } from "../src/coach/devices";
+import { byTrouble, deviceName, devicesWords, taps, troubles, unconfirmed } from "../src/coach/devices";
 import { lines, windowInView } from "../src/coach/floor";
 import { SECOND } from "../src/shared/clock";
 import type { DeviceLine, Person, Row } from "../src/shared/wire";
-import { at, SEGMENTS, SESSION, waiting } from "./coach-make";
+import { at, SEGMENTS, SESSION, person as someone, waiting } from "./coach-make";
 
 const NOW = 1_000 * SECOND;
 
-const person = (name: string, more: Partial<Person> = {}): Person => ({
-  athlete: name,
-  name,
-  here: true,
-  at_home: false,
-  first_class: false,
-  told_me: false,
-  choice: { scaled: false, options: [] },
-  heard: NOW - SECOND,
-  team: null,
-  counter: null,
-  windows: [],
-  ...more,
-});
+const person = (name: string, more: Partial<Person> = {}): Person =>
+  someone(name, { heard: NOW - SECOND, ...more });
 
 const row = (name: string, rounds: number | null, place: number | null, marked = false): Row => ({
   athlete: name,
@@ -45,7 +33,7 @@ describe("the floor", () => {
   const people = [person("Mei"), person("Ada"), person("Pavel", { here: false, heard: null }), person("Bo")];
   const rows = [row("Ada", null, null), row("Bo", 5, 1, true), row("Mei", 4, 2)];
   const names = (order: "name" | "place") =>
-    lines(people, rows, 1, SESSION, NOW, order).map((line) => line.person.name);
+    lines(people, rows, 1, { by: "rounds" }, SESSION, NOW, order).map((line) => line.person.name);
 
   test("by name, those expected last", () => {
     expect(names("name")).toEqual(["Ada", "Bo", "Mei", "Pavel"]);
@@ -56,14 +44,14 @@ describe("the floor", () => {
   });
 
   test("shows the tally of the piece in view, and what is marked", () => {
-    const [ada, bo] = lines(people, rows, 1, SESSION, NOW, "name");
+    const [ada, bo] = lines(people, rows, 1, { by: "rounds" }, SESSION, NOW, "name");
     expect([ada?.tally, ada?.place, ada?.marked]).toEqual(["–", null, false]);
     expect([bo?.tally, bo?.place, bo?.marked]).toEqual(["5", 1, true]);
   });
 
   test("a phone is silent when it has missed two reports; nobody without a phone is", () => {
     const silent = (heard: number | null) =>
-      lines([person("Ada", { heard })], [], null, SESSION, NOW, "name")[0]?.silent;
+      lines([person("Ada", { heard })], [], null, null, SESSION, NOW, "name")[0]?.silent;
     expect(silent(NOW - 24 * SECOND)).toBeNull();
     expect(silent(NOW - 25 * SECOND)).toBe(25 * SECOND);
     expect(silent(null)).toBeNull();
@@ -144,6 +132,14 @@ describe("devices", () => {
     expect(devicesWords([last, device("Bo", { heard: NOW + 5 * SECOND })], NOW + 10 * SECOND)).toBe(
       "2 in all, 1 in trouble",
     );
+  });
+
+  test("name the taps that still wait on them", () => {
+    const devices = [device("Ada", { waiting: 5 }), device("Bo"), device("own", { waiting: 1 })];
+    expect(taps(devices, people, "own")).toEqual([
+      "5 taps wait on Ada's phone",
+      "1 tap waits on this device",
+    ]);
   });
 
   test("are counted", () => {

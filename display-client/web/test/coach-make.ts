@@ -1,6 +1,17 @@
 /** A small class for the tests of the coach page, and its clock in each phase. */
 import { SECOND, type Showing, showing } from "../src/shared/clock";
-import type { Block, BlockKind, Clock, Phase, Segment, Session } from "../src/shared/wire";
+import type {
+  Block,
+  BlockKind,
+  Clock,
+  OwnWindow,
+  Person,
+  Phase,
+  Scoring,
+  Segment,
+  Session,
+  Tally,
+} from "../src/shared/wire";
 import { segment } from "./make";
 
 export function block(name: string, kind: BlockKind): Block {
@@ -72,3 +83,57 @@ export function held(index: number, seconds: number): Showing {
 export function waiting(index: number, seconds: number): Showing {
   return showing(clockOf({ phase: "waiting", segment: index, since: 0 }), SEGMENTS, seconds * SECOND);
 }
+
+/** Somebody in the class, who goes by their name. */
+export const person = (name: string, more: Partial<Person> = {}): Person => ({
+  athlete: name,
+  name,
+  here: true,
+  at_home: false,
+  first_class: false,
+  told_me: false,
+  choice: { scaled: false, options: [] },
+  heard: null,
+  team: null,
+  counter: null,
+  windows: [],
+  ...more,
+});
+
+const NOTHING: Record<Scoring["by"], Tally> = {
+  rounds: { kind: "rounds", rounds: 0, extra: 0 },
+  time: { kind: "at-cap", reps: 0 },
+  made: { kind: "made", made: 0, of: 1 },
+  amount: { kind: "count", amount: 0 },
+  load: { kind: "rounds", rounds: 0, extra: 0 },
+  done: { kind: "rounds", rounds: 0, extra: 0 },
+};
+
+/** What somebody has in a window, as the house tells it: nothing, unless said. */
+export const own = (segment: number, scoring: Scoring, more: Partial<OwnWindow> = {}): OwnWindow => ({
+  segment,
+  scoring,
+  tally: NOTHING[scoring.by],
+  entered: false,
+  splits: [],
+  pace: null,
+  last_tap: null,
+  last_by: null,
+  last: null,
+  turn: null,
+  as_written: null,
+  reps: [],
+  overdue_at: null,
+  ...more,
+});
+
+export const ROUNDS: Scoring = { by: "rounds" };
+/** A class with teams of two in its piece. */
+export const IN_PAIRS: Session = {
+  ...SESSION,
+  blocks: SESSION.blocks.map((block) =>
+    block.kind.kind === "piece"
+      ? { ...block, kind: { ...block.kind, sharing: { sharing: "team", size: 2 } } }
+      : block,
+  ),
+};

@@ -1,21 +1,25 @@
-/** Who wants something of the coach: the house itself, walls at the door, athletes with a question. */
+/** Who wants something of the coach: the house itself, walls and tablets at the door, athletes with a question. */
 import { html, nothing, type TemplateResult } from "lit-html";
 import type { Shown } from "./live";
 
 export function asks({ live, view }: Shown): TemplateResult | typeof nothing {
-  const { warnings, walls_waiting: walls, questions, people } = view;
-  if (warnings.length + walls.length + questions.length === 0) return nothing;
-  const letIn = (number: number, accept: boolean) =>
-    live.ask({ ask: "wall", number, accept }, `${accept ? "let in" : "turn away"} wall ${number}`);
+  const { warnings, walls_waiting: walls, tablets_waiting: tablets, questions, people } = view;
+  const waiting = [
+    ...walls.map((number) => ({ number, what: "wall" })),
+    ...tablets.map((number) => ({ number, what: "tally tablet" })),
+  ];
+  if (warnings.length + waiting.length + questions.length === 0) return nothing;
+  const letIn = (number: number, what: string, accept: boolean) =>
+    live.ask({ ask: "wall", number, accept }, `${accept ? "let in" : "turn away"} ${what} ${number}`);
   return html`
     <div class="asks">
       ${warnings.map((warning) => html`<p class="card warning" role="alert">${warning}</p>`)}
-      ${walls.map(
-        (number) => html`
+      ${waiting.map(
+        ({ number, what }) => html`
           <div class="card ask">
-            <p>A wall that shows <b class="number">${number}</b> asks to be let in.</p>
-            <button @click=${() => letIn(number, false)}>Turn away</button>
-            <button class="yes" @click=${() => letIn(number, true)}>Let in</button>
+            <p>A ${what} that shows <b class="number">${number}</b> asks to be let in.</p>
+            <button @click=${() => letIn(number, what, false)}>Turn away</button>
+            <button class="yes" @click=${() => letIn(number, what, true)}>Let in</button>
           </div>
         `,
       )}

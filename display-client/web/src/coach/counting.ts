@@ -1,10 +1,19 @@
 /**
- * Counts that the coach makes for somebody without a phone. They are taps like any other: kept on this device until
+ * Counts that the coach makes for somebody. They are taps like any other: kept on this device until
  * the house has them on disk, and sent again until then (rule 3.1).
  */
 import type { Stamp } from "../shared/follow";
 import type { Outbox } from "../shared/outbox";
-import type { AthleteId, FromDevice, Revision, SegmentIndex, Tap, TapId, ToDevice } from "../shared/wire";
+import type {
+  AthleteId,
+  Counts,
+  FromDevice,
+  Revision,
+  SegmentIndex,
+  Tap,
+  TapId,
+  ToDevice,
+} from "../shared/wire";
 
 export interface CountingSurroundings {
   send(message: FromDevice): boolean;
@@ -20,6 +29,8 @@ export interface CountingSurroundings {
 export class Counting {
   private klass: string | null = null;
   private generation: string | null = null;
+  /** What was taken back here, so that a second touch takes back the tap before it. */
+  private readonly undone = new Set<TapId>();
 
   constructor(
     private readonly outbox: Outbox,
@@ -36,15 +47,30 @@ export class Counting {
     return this.onTheWay().filter((tap) => tap.athlete === athlete && tap.segment === segment).length;
   }
 
-  /** Counts a round for an athlete, made now. */
-  round(athlete: AthleteId, segment: SegmentIndex, heard: Revision): void {
+  /**
+   * The tap that undo takes back: the last one that is still on its way, else the last that the house has told of.
+   * None until the house has told what came of an undo.
+   */
+  undoable(athlete: AthleteId, segment: SegmentIndex, told: TapId | null): TapId | null {
+    const mine = this.onTheWay().filter((tap) => tap.athlete === athlete && tap.segment === segment);
+    const last = mine.findLast(({ id }) => !this.undone.has(id))?.id ?? told;
+    return last !== null && this.undone.has(last) ? null : last;
+  }
+
+  /** Marks a tap as taken back. */
+  takeBack(tap: TapId): void {
+    this.undone.add(tap);
+  }
+
+  /** Counts something for an athlete, made now. */
+  count(athlete: AthleteId, segment: SegmentIndex, counts: Counts, heard: Revision): void {
     const stamp = this.around.stamp();
     if (this.klass === null || stamp === null) return;
     const tap = {
       id: this.around.newId(),
       athlete,
       segment,
-      counts: { kind: "round" } as const,
+      counts,
       ...stamp,
       heard,
     };

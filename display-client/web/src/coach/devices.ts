@@ -12,12 +12,24 @@ export function troubles({ connected, heard, bound, waiting }: DeviceLine, at: H
   const silent = at - heard >= SILENT_FROM;
   return [
     ...(connected ? (silent ? ["silent"] : []) : ["not connected"]),
-    ...(waiting > 0 ? [waiting === 1 ? "1 tap waits" : `${waiting} taps wait`] : []),
+    ...(waiting > 0 ? [waitWords(waiting)] : []),
     ...(bound !== null && bound > BOUND_MAX ? ["clock is loose"] : []),
   ];
 }
 
-/** Those in most trouble first, then walls, coach devices and phones, each by name. */
+const waitWords = (taps: number): string => (taps === 1 ? "1 tap waits" : `${taps} taps wait`);
+
+/** On which devices taps wait, as words: `5 taps wait on Ida's phone`. */
+export function taps(devices: readonly DeviceLine[], people: readonly Person[], own: DeviceId): string[] {
+  return devices
+    .filter(({ waiting }) => waiting > 0)
+    .map((line) => {
+      const name = deviceName(line, people, own);
+      return `${waitWords(line.waiting)} on ${name === "This device" ? "this device" : name}`;
+    });
+}
+
+/** Those in most trouble first, then walls, coach devices, tally tablets and phones, each by name. */
 export function byTrouble(
   devices: readonly DeviceLine[],
   people: readonly Person[],
@@ -27,7 +39,7 @@ export function byTrouble(
     (line.connected ? 0 : 4) +
     (at - line.heard >= SILENT_FROM ? 2 : 0) +
     (troubles(line, at).length > 0 ? 1 : 0);
-  const kind = ({ role }: DeviceLine) => ["wall", "coach", "athlete"].indexOf(role);
+  const kind = ({ role }: DeviceLine) => ["wall", "coach", "tablet", "athlete"].indexOf(role);
   return [...devices].sort(
     (a, b) =>
       weight(b) - weight(a) ||

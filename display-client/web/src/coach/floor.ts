@@ -3,15 +3,14 @@ import { SECOND, type Showing } from "../shared/clock";
 import { scoreOf } from "../shared/state";
 import type {
   BlockIndex,
-  Format,
   HouseTime,
   Person,
   Row,
+  Scoring,
   Segment,
   SegmentIndex,
   Session,
 } from "../shared/wire";
-import { formatOf } from "../shared/words";
 import { choiceWords, tallyText } from "./words";
 
 /** A connected phone is heard at least every 10 s; past this it has missed two. */
@@ -48,21 +47,16 @@ export function windowInView(showing: Showing, segments: readonly Segment[]): Se
   return segment.kind === "lead-in" ? (comes ?? before) : (before ?? comes);
 }
 
-/** Whether rounds are tapped in a piece of this format. */
-export function countsRounds(format: Format | undefined): boolean {
-  return format?.format === "amrap";
-}
-
 /** One line for each person: those here first, in the order asked for; then those expected, by name. */
 export function lines(
   people: readonly Person[],
   rows: readonly Row[],
   block: BlockIndex | null,
+  scoring: Scoring | null,
   session: Session,
   at: HouseTime,
   order: Order,
 ): Line[] {
-  const format = block === null ? undefined : formatOf(session.blocks[block]);
   const made = people.map((person): Line => {
     const row = rows.find(({ athlete }) => athlete === person.athlete);
     const score = row === undefined || block === null ? undefined : scoreOf(row, block);
@@ -70,7 +64,7 @@ export function lines(
     return {
       person,
       place: score?.place ?? null,
-      tally: tallyText(score?.tally ?? null, format),
+      tally: tallyText(score?.tally ?? null, scoring),
       choice: choiceWords(person.choice, session),
       marked: row?.scores.some(({ marked }) => marked) ?? false,
       silent: quiet >= SILENT_FROM ? quiet : null,

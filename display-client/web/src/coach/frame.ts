@@ -9,6 +9,7 @@ import type { Shown, Tab } from "./live";
 import { nowPanel } from "./now-panel";
 import { overPanel } from "./over-panel";
 import { fitLine, planPanel } from "./plan-panel";
+import { toSettle, works } from "./settle-panel";
 import { stopNotice } from "./stop-panel";
 import { blockTitle, segmentName } from "./words";
 
@@ -144,10 +145,15 @@ function notices(shown: Shown): TemplateResult {
   `;
 }
 
-function bar({ live, view }: Shown): TemplateResult {
+function bar(shown: Shown): TemplateResult {
+  const { live, view } = shown;
+  const waiting = view.walls_waiting.length + view.tablets_waiting.length;
   const asks: Partial<Record<Tab, number>> = {
-    now: view.questions.length + view.walls_waiting.length + view.warnings.length,
+    now: view.questions.length + waiting + view.warnings.length,
+    floor: toSettle(shown).length,
   };
+  // What is to settle can wait while work runs: the number is there, and does not call.
+  const quiet = (tab: Tab) => tab === "floor" && works(shown);
   return html`
     <nav class="bar">
       ${TABS.map(
@@ -157,7 +163,7 @@ function bar({ live, view }: Shown): TemplateResult {
             aria-current=${tab === live.tab ? "page" : "false"}
             @click=${() => live.show(tab)}
           >
-            ${word}${asks[tab] ? html`<span class="badge">${asks[tab]}</span>` : nothing}
+            ${word}${asks[tab] ? html`<span class="badge" ?data-quiet=${quiet(tab)}>${asks[tab]}</span>` : nothing}
           </button>
         `,
       )}

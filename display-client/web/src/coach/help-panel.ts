@@ -21,6 +21,16 @@ export function help(): TemplateResult {
       </tr>
     </table>
     <p>Keys call nothing while you type, and never end a stop.</p>
+    <h3>Roll call by keyboard</h3>
+    <p>
+      Digits, + for extra reps, Enter for the next name; arrow down skips, arrow up goes back. C enters reps at the cap, N
+      not made.
+    </p>
+    <h3>To settle</h3>
+    <p>
+      A count that looks odd is marked with the reason. Nothing is changed until you decide, and what you decide stands in
+      the history of the tally.
+    </p>
     <h3>Stop</h3>
     <p>
       STOP holds the clock and puts the stop notice on every screen. If the house does not answer within half a second
@@ -29,6 +39,6 @@ export function help(): TemplateResult {
     <h3>Take back</h3>
     <p>For 10 s any call but stop can be taken back as if it had not been made. Taps made in between count.</p>
     <h3>Marks</h3>
-    <p>"First class here" and "told me something today" are seen by coaches alone, never on the wall or on phones.</p>
+    <p>"First class here" and "told me something today" are seen by coaches alone, never on the wall or on phones. So is who stands out.</p>
   `;
 }

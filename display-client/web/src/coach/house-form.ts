@@ -1,4 +1,4 @@
-/** The house's name and the text of its stop notice. */
+/** The house's name, the text of its stop notice, and whether its boards show places. */
 import { html, nothing, type TemplateResult } from "lit-html";
 import type { Settings } from "./settings";
 
@@ -11,7 +11,7 @@ export const EMERGENCY_MAX = 280;
 
 export function houseForm(settings: Settings): TemplateResult {
   if (settings.house === null) {
-    return html`<button class="wide" @click=${() => settings.fetchHouse()}>House name and stop notice</button>
+    return html`<button class="wide" @click=${() => settings.fetchHouse()}>House name, stop notice, places</button>
       ${settings.said === "" ? nothing : html`<p role="status">${settings.said}</p>`}`;
   }
   const save = (event: SubmitEvent) => {
@@ -20,6 +20,7 @@ export function houseForm(settings: Settings): TemplateResult {
     void settings.saveHouse({
       house: String(form.get("house") ?? "").trim(),
       emergency: String(form.get("emergency") ?? "").trim(),
+      places: form.has("places"),
     });
   };
   return html`
@@ -29,6 +30,10 @@ export function houseForm(settings: Settings): TemplateResult {
       <label>
         What the stop notice says
         <textarea name="emergency" rows="4" maxlength=${EMERGENCY_MAX} placeholder=${EMERGENCY_EXAMPLE}>${settings.house.emergency}</textarea>
+      </label>
+      <label class="choose">
+        <input type="checkbox" name="places" .checked=${settings.house.places} />
+        <span>Boards show places <span class="quiet small">Without, walls and phones show counts alone.</span></span>
       </label>
       <button class="yes">Save</button>
       ${settings.said === "" ? nothing : html`<p role="status">${settings.said}</p>`}

@@ -7,7 +7,7 @@ import { byTrouble, deviceName, devicesWords, troubles } from "./devices";
 import { houseForm } from "./house-form";
 import type { Shown } from "./live";
 import type { Settings } from "./settings";
-import { agoWords } from "./words";
+import { agoWords, namesWords } from "./words";
 
 export function housePanel(shown: Shown): TemplateResult {
   const { live, state } = shown;
@@ -27,18 +27,34 @@ export function housePanel(shown: Shown): TemplateResult {
 
 function deviceList({ live, view, at }: Shown): TemplateResult {
   const devices = byTrouble(view.devices, view.people, at);
+  const tablet = (line: DeviceLine) => {
+    if (line.role !== "tablet" || !line.accepted) return nothing;
+    const chosen = line.counts_for ?? [];
+    const names = chosen.flatMap((athlete) => view.people.find((it) => it.athlete === athlete)?.name ?? []);
+    return html`
+      <p class="tablet">
+        <span>${names.length === 0 ? "Counts for nobody yet." : `Counts for ${namesWords(names)}.`}</span>
+        <button @click=${() => live.lay({ over: "tablet", number: line.number, chosen })}>Assign</button>
+      </p>
+    `;
+  };
   return html`
     <section>
       <h2>Screens and phones</h2>
       <p class="quiet">${devicesWords(devices, at)}</p>
       <ul class="devices">
-        ${devices.map((line) => deviceItem(line, deviceName(line, view.people, live.follower.device), at))}
+        ${devices.map((line) => deviceItem(line, deviceName(line, view.people, live.follower.device), at, tablet(line)))}
       </ul>
     </section>
   `;
 }
 
-function deviceItem(line: DeviceLine, name: string, at: number): TemplateResult {
+function deviceItem(
+  line: DeviceLine,
+  name: string,
+  at: number,
+  more: TemplateResult | typeof nothing,
+): TemplateResult {
   const wrong = troubles(line, at);
   return html`
     <li ?data-trouble=${wrong.length > 0}>
@@ -47,6 +63,7 @@ function deviceItem(line: DeviceLine, name: string, at: number): TemplateResult 
         heard ${agoWords(at - line.heard)} · clock within ${milliseconds(line.bound)} · round trip
         ${milliseconds(line.round_trip)} · ${line.waiting === 0 ? "no" : line.waiting} ${line.waiting === 1 ? "tap waits" : "taps wait"}${refusedWords(line.refused)}
       </p>
+      ${more}
     </li>
   `;
 }

@@ -16,28 +16,60 @@ import type {
   CoachView,
   HouseTime,
   Outcome,
+  Person,
   RequestId,
   SegmentIndex,
   State,
+  TapId,
   ToDevice,
 } from "../shared/wire";
 import { type CallsNow, callsNow, keyOffer, NO_CALLS } from "./calls";
 import { Counting } from "./counting";
+import type { Problem } from "./entry";
 import type { Order } from "./floor";
+import type { Change } from "./history-panel";
 import { Requests } from "./requests";
+import { RollCall, type RollSurroundings } from "./roll";
 import type { Settings } from "./settings";
+import { Settling } from "./settle";
+import { Calm } from "./stands-out";
+import { teamSize } from "./teams";
 
 export type Tab = "now" | "floor" | "plan" | "house";
 
 /** What lies over the tab, if anything. STOP stays in reach beside it. */
 export type Over =
   | { over: "calls" }
-  | { over: "person"; athlete: AthleteId; window: SegmentIndex | null; problem: string; removing: boolean }
+  | PersonOver
   | { over: "add"; problem: string }
   | { over: "link"; name: string; link: string }
   | { over: "block"; block: BlockIndex }
+  | { over: "settle" }
+  | {
+      over: "history";
+      segment: SegmentIndex;
+      name: string;
+      /** Null until they were fetched. */
+      changes: Change[] | null;
+      problem: string;
+      /** What it was opened from. */
+      before: Over | null;
+    }
+  | { over: "roll" }
+  | { over: "teams"; moving: AthleteId | null }
+  | { over: "tablet"; number: number; chosen: readonly AthleteId[] }
+  | { over: "stands-out" }
   | { over: "close" }
   | { over: "help" };
+
+export interface PersonOver {
+  over: "person";
+  athlete: AthleteId;
+  window: SegmentIndex | null;
+  /** What is wrong in a field of an entry. */
+  problem: (Problem & { entry: string }) | null;
+  removing: boolean;
+}
 
 const NO_VIEW: CoachView = {
   take_back: null,
@@ -81,6 +113,10 @@ export class Live {
   readonly face = new Face();
   readonly requests: Requests;
   readonly counting: Counting;
+  readonly settling: Settling;
+  readonly calm = new Calm();
+  /** The roll that is called, or was last. */
+  roll: RollCall | null = null;
   private view: CoachView = NO_VIEW;
   /** Since when (device time) this device knows of the call that can be taken back. */
   private takeBack: { id: RequestId; since: number } | null = null;
@@ -111,6 +147,11 @@ export class Live {
       refused: (text) => this.requests.tell(`Not counted: ${text}`),
       changed,
     });
+    this.settling = new Settling({
+      ask: (ask, what) => this.requests.ask(ask, what, true),
+      refused: (text) => this.requests.tell(text),
+      changed,
+    });
     setInterval(() => this.counting.sendWaiting(), RESEND_TAPS_MS);
     setInterval(changed, SAY_ANEW_MS);
   }
@@ -124,6 +165,7 @@ export class Live {
     const clock = this.follower.state?.clock;
     if (clock === undefined) {
       this.over = null;
+      this.roll = null;
       this.tab = "now";
       return;
     }
@@ -232,5 +274,46 @@ export class Live {
   lay(over: Over | null): void {
     this.over = over;
     this.changed();
+  }
+
+  /**
+   * Takes back a tap that was made for somebody. In a team it may be any member's, so it is taken back for all: the
+   * one whose tap it is has it.
+   */
+  undo(person: Person, segment: SegmentIndex, tap: TapId): void {
+    const { state } = this.follower;
+    const shared = state !== null && teamSize(state.session, state.segments[segment]?.block) > 1;
+    const { team } = person;
+    const mates =
+      shared && team !== null ? this.view.people.filter((other) => other.team === team) : [person];
+    this.counting.takeBack(tap);
+    for (const { athlete } of mates) this.requests.undo(athlete, tap);
+  }
+
+  /** Opens somebody. */
+  layPerson(athlete: AthleteId): void {
+    this.lay({ over: "person", athlete, window: null, problem: null, removing: false });
+  }
+
+  /** Calls the roll for a window; or for one person alone, and then goes on with `then`. */
+  callRoll(segment: SegmentIndex, only: AthleteId | null = null, then: (() => void) | null = null): void {
+    const same = this.roll?.segment === segment && this.roll.only === null && only === null;
+    if (same) this.roll?.again();
+    else this.roll = new RollCall(segment, this.rollSurroundings(), only, then);
+    this.lay({ over: "roll" });
+  }
+
+  private rollSurroundings(): RollSurroundings {
+    return {
+      changed: this.changed,
+      send: async (athlete, segment, tally, name) => {
+        const ask = { ask: "set-tally", athlete, segment, tally } as const;
+        const outcome = await this.requests.ask(ask, `the tally of ${name}`, true);
+        // The roll itself says so, while it is open.
+        if (outcome.outcome === "refused" && this.over?.over !== "roll")
+          this.requests.tell(`Not carried out: the tally of ${name}. ${outcome.text}`);
+        return outcome;
+      },
+    };
   }
 }

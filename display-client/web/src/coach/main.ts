@@ -7,6 +7,7 @@ import "./controls.css";
 import "./calls.css";
 import "./frame.css";
 import "./panels.css";
+import "./counts.css";
 import "./sheets.css";
 import { html, render, type TemplateResult } from "lit-html";
 import { get } from "../shared/api";
@@ -20,6 +21,7 @@ import { Entrance } from "./entrance";
 import { frame } from "./frame";
 import { keyCall, pressOf } from "./keys";
 import { Live } from "./live";
+import { rollKeyed } from "./roll-panel";
 import { Settings } from "./settings";
 import { Sheets } from "./sheets";
 
@@ -97,6 +99,7 @@ function setUpToken(): string | null {
 
 addEventListener("keydown", (event) => {
   if (event.key === "Escape") inside?.live.lay(null);
+  if (inside !== null && rollKeyed(inside.live, pressOf(event))) return event.preventDefault();
   const key = keyCall(pressOf(event));
   if (key === null || inside === null || !inside.live.key(key)) return;
   event.preventDefault();

@@ -5,22 +5,27 @@ import type { Block, BlockIndex, Movement, Session } from "../shared/wire";
 import { formatOf, formatWords, movementWords, titleOf, withOption } from "../shared/words";
 import { asks } from "./asks-panel";
 import { codeCard } from "./code-panel";
+import { taps } from "./devices";
 import type { Shown } from "./live";
+import { settleCard } from "./settle-panel";
+import { standsOutCard } from "./stands-out-panel";
+import { teamsCard } from "./teams-panel";
 import { optionName, optionWords } from "./words";
 
 export function nowPanel(shown: Shown): TemplateResult {
   const { state, showing } = shown;
   const first = state.segments.find(({ dropped }) => !dropped);
   if (state.closed) {
-    return html`<p>The class is closed. Late taps and results still count; nothing else can be changed.</p>`;
+    return html`<p>The class is closed. Late taps and results still count; nothing else can be changed.</p>
+      ${settleCard(shown)} ${stillWaiting(shown)}`;
   }
   switch (showing.phase) {
     case "gathering":
-      return html`${asks(shown)} ${codeCard(shown)} ${safetyNotes(state.session)}
+      return html`${asks(shown)} ${teamsCard(shown)} ${codeCard(shown)} ${safetyNotes(state.session)}
       ${first === undefined ? nothing : block(shown, first.block, "First")}`;
     case "done":
       return html`
-        ${asks(shown)}
+        ${asks(shown)} ${settleCard(shown)} ${standsOutCard(shown)} ${stillWaiting(shown)}
         <div class="card">
           <p>Results can still be entered and set on the Floor tab. When all is done, close the class.</p>
           <button class="wide" @click=${() => shown.live.lay({ over: "close" })}>Close the class</button>
@@ -31,10 +36,19 @@ export function nowPanel(shown: Shown): TemplateResult {
       const after = state.segments.find(
         (segment, index) => index > showing.index && !segment.dropped && segment.block !== here,
       );
-      return html`${asks(shown)} ${block(shown, here, null)}
+      return html`${asks(shown)} ${teamsCard(shown)} ${settleCard(shown)} ${standsOutCard(shown)}
+      ${block(shown, here, null)}
       ${after === undefined ? nothing : block(shown, after.block, "After this")}`;
     }
   }
+}
+
+/** On which devices taps still wait when all is over: better let them come before the class is closed. */
+function stillWaiting({ view, live }: Shown): TemplateResult | typeof nothing {
+  const waiting = taps(view.devices, view.people, live.follower.device);
+  return waiting.length === 0
+    ? nothing
+    : html`<p class="card warning">Still to come: ${waiting.join(", ")}. They count whenever they come.</p>`;
 }
 
 const safetyNotes = ({ notes }: Session) =>

@@ -1,10 +1,16 @@
-/** What lies over a tab: all calls, one person, somebody new, a link, a block, closing, help. */
+/** What lies over a tab: all calls, one person, somebody new, what is to settle, the roll, teams, closing, help. */
 import { html, nothing, type TemplateResult } from "lit-html";
 import { allCalls } from "./calls-panel";
 import { help } from "./help-panel";
+import { historyPanel } from "./history-panel";
 import type { Over, Shown } from "./live";
 import { block } from "./now-panel";
 import { personPanel } from "./person-panel";
+import { rollPanel } from "./roll-panel";
+import { settlePanel } from "./settle-panel";
+import { standsOutPanel } from "./stands-out-panel";
+import { tabletPanel } from "./tablet-panel";
+import { teamsPanel } from "./teams-panel";
 
 export function overPanel(shown: Shown, over: Over): TemplateResult {
   return html`
@@ -25,6 +31,18 @@ function body(shown: Shown, over: Over): TemplateResult | typeof nothing {
       return personalLink(shown, over.name, over.link);
     case "block":
       return block(shown, over.block, null);
+    case "settle":
+      return settlePanel(shown);
+    case "history":
+      return historyPanel(shown, over);
+    case "roll":
+      return rollPanel(shown);
+    case "teams":
+      return teamsPanel(shown, over);
+    case "tablet":
+      return tabletPanel(shown, over);
+    case "stands-out":
+      return standsOutPanel(shown);
     case "close":
       return closing(shown);
     case "help":

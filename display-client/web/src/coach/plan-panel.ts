@@ -6,17 +6,15 @@ import { titleOf } from "../shared/words";
 import { plannedWords } from "./calls";
 import type { Shown } from "./live";
 import { isTrimmed, projectedEnd, type Saving, savings, spare, spareWords, winsWords } from "./plan";
-import { segmentName } from "./words";
+import { segmentName, wallClock } from "./words";
 
 /** `ends 18:57 · 3 min to spare`, by this device's wall clock. */
 export function fitLine(state: State, showing: Showing, at: HouseTime): TemplateResult {
   if (showing.phase === "done") return html`<span>the class is done</span>`;
   const end = projectedEnd(showing, state.segments, at);
   const left = spare(end, state.started, at, state.session);
-  const wall = new Date(Date.now() + (end - at) / 1000);
-  const time = wall.toLocaleTimeString(undefined, { hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
   return html`
-    <span>${showing.phase === "gathering" ? "started now, ends" : "ends"} <b>${time}</b></span>
+    <span>${showing.phase === "gathering" ? "started now, ends" : "ends"} <b>${wallClock(end - at)}</b></span>
     ${left === null ? nothing : html`<span class=${left < 0 ? "over-time" : "quiet"}>${spareWords(left)}</span>`}
   `;
 }

@@ -56,6 +56,8 @@ interface Pending {
   /** What it is, for sentences. */
   what: string;
   call: Call["call"] | null;
+  /** Whoever asked says themselves how it fares. */
+  quiet: boolean;
   late: boolean;
   notice: number | null;
   cancel: () => void;
@@ -112,11 +114,14 @@ export class Requests {
     this.open(id, { type: "undo", id, athlete, of }, "undo", null);
   }
 
-  /** Asks anything else; fulfilled with what became of it. `what` names it in a sentence. */
-  ask(ask: Ask, what: string): Promise<Outcome> {
+  /**
+   * Asks anything else; fulfilled with what became of it. `what` names it in a sentence. Of a `quiet` one the coach is
+   * told nothing here: whoever asks shows it.
+   */
+  ask(ask: Ask, what: string, quiet = false): Promise<Outcome> {
     const id = this.around.newId();
     return new Promise((answered) => {
-      this.open(id, { type: "ask", id, ...ask }, what, null, answered);
+      this.open(id, { type: "ask", id, ...ask }, what, null, { answered, quiet });
     });
   }
 
@@ -128,7 +133,7 @@ export class Requests {
     this.pending.delete(message.to);
     pending.cancel();
     if (pending.notice !== null) this.dismiss(pending.notice);
-    if (message.outcome === "refused" && pending.call !== "stop") {
+    if (message.outcome === "refused" && pending.call !== "stop" && !pending.quiet) {
       this.tell(`Not carried out: ${pending.what}. ${message.text}`);
     }
     if (message.to === this.stop?.id) {
@@ -185,13 +190,16 @@ export class Requests {
     message: FromDevice,
     what: string,
     call: Call["call"] | null,
-    answered: (outcome: Outcome) => void = () => {},
+    { answered, quiet }: Pick<Pending, "answered" | "quiet"> = { answered: () => {}, quiet: false },
   ): void {
     if (this.pending.size >= PENDING_MAX && call !== "stop") {
-      this.tell(`Not sent: ${what}. Too much waits already; see to the network first.`);
+      const text = "Too much waits already; see to the network first.";
+      if (!quiet) this.tell(`Not sent: ${what}. ${text}`);
+      answered({ outcome: "refused", code: "too-much", text });
       return;
     }
-    const pending: Pending = { message, what, call, late: false, notice: null, cancel: () => {}, answered };
+    const on = { late: false, notice: null, cancel: () => {} };
+    const pending: Pending = { message, what, call, quiet, answered, ...on };
     this.pending.set(id, pending);
     this.around.send(message);
     if (call === "stop") this.insist(id, message, STOP_TIMES - 1);
@@ -223,7 +231,7 @@ export class Requests {
     if (id === this.stop?.id) {
       this.stop = { ...this.stop, state: "undelivered" };
       this.around.changed();
-    } else {
+    } else if (!pending.quiet) {
       const voice = pending.call === "hold" ? " Use your voice." : "";
       pending.notice = this.say(
         "undelivered",

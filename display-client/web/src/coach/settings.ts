@@ -7,6 +7,8 @@ import { setTheme, type Theme } from "../shared/theme";
 export interface HouseSettings {
   house: string;
   emergency: string;
+  /** Whether boards show places; else counts alone. */
+  places: boolean;
 }
 
 const SOUND_KEY = "floorbell.coach-sound";

@@ -4,14 +4,15 @@ import type {
   BlockIndex,
   Call,
   Choice,
-  Format,
   MovementOption,
   Reason,
+  Scoring,
   Segment,
   Session,
   Tally,
 } from "../shared/wire";
-import { amountWords, KIND_WORDS, tallyWords, titleOf } from "../shared/words";
+import { amountWords, KIND_WORDS, titleOf } from "../shared/words";
+import { UNITS } from "./scoring";
 
 /** A segment by what one would call it on the floor: `Four tides 2 of 4`, `Rest`, `squat to box`. */
 export function segmentName(segment: Segment, session: Session): string {
@@ -51,8 +52,32 @@ export function callWord(call: Call): string {
 }
 
 /** A tally, as short as the floor says it: `7 + 23`, `12:04`, `80 kg`; a dash where nothing was counted. */
-export function tallyText(tally: Tally | null, format: Format | undefined): string {
-  return tallyWords(tally, format).join(" ").trim() || "–";
+export function tallyText(tally: Tally | null, scoring: Scoring | null): string {
+  switch (tally?.kind) {
+    case undefined:
+      return "–";
+    case "rounds":
+      return tally.extra > 0 ? `${tally.rounds} + ${tally.extra}` : `${tally.rounds}`;
+    case "finished":
+      return minutes(Math.floor(tally.time / SECOND));
+    case "at-cap":
+      return `${tally.reps} reps`;
+    case "load":
+      return `${tally.grams / 1000} kg`.replace("-", "−");
+    case "count":
+      return `${tally.amount} ${UNITS[scoring?.by === "amount" ? scoring.unit : "reps"]}`;
+    case "made":
+      if (tally.of > 1) return `${tally.made} of ${tally.of}`;
+      return tally.made > 0 ? "made" : "not made";
+    case "done":
+      return "done";
+  }
+}
+
+/** Names in a sentence: `Ada`, `Ada and Bo`, `Ada, Bo and Mei`. */
+export function namesWords(names: readonly string[]): string {
+  const last = names.at(-1) ?? "";
+  return names.length < 2 ? last : `${names.slice(0, -1).join(", ")} and ${last}`;
 }
 
 export const REASONS: Record<Reason, string> = {
@@ -99,4 +124,11 @@ export function agoWords(span: number): string {
   const seconds = Math.max(0, Math.floor(span / SECOND));
   if (seconds < 5) return "just now";
   return seconds < 100 ? `${seconds} s ago` : `${Math.round(seconds / 60)} min ago`;
+}
+
+/** The time on this device's wall clock, so far from now; with seconds where they matter. */
+export function wallClock(fromNow: number, seconds = false): string {
+  const options = { hour: "2-digit", minute: "2-digit", hourCycle: "h23" } as const;
+  const at = new Date(Date.now() + fromNow / 1000);
+  return at.toLocaleTimeString(undefined, seconds ? { ...options, second: "2-digit" } : options);
 }
