@@ -31,7 +31,7 @@ export function frame(shown: Shown): TemplateResult {
   const { live, state } = shown;
   const over = live.over === null ? null : overPanel(shown, live.over);
   return html`
-    <div class="coach" data-tab=${live.tab} data-phase=${state.closed ? "open" : phaseOf(shown.showing)}>
+    <div class="coach" data-tab=${live.tab} ?data-over=${over !== null} data-phase=${state.closed ? "open" : phaseOf(shown.showing)}>
       ${topLine(shown)} ${clockPanel(shown)}
       <section class="content" tabindex="0" aria-label=${TABS.find(([tab]) => tab === live.tab)?.[1] ?? ""}>
         ${PANELS[live.tab](shown)}

@@ -1,4 +1,4 @@
-/** The history of one tally: who changed it when, why, and from what to what (rule 3.5). */
+/** The history of one tally, newest first: who changed it when, why, and from what to what (rule 3.5). */
 import { html, nothing, type TemplateResult } from "lit-html";
 import { get } from "../shared/api";
 import { minutes, SECOND } from "../shared/clock";
@@ -10,12 +10,11 @@ import { segmentName, tallyText, wallClock } from "./words";
 /** One change, as the house keeps it. */
 export interface Change {
   at: HouseTime;
-  /** Class time of the window; null outside of it. */
+  /** Class time of a tap that counts. */
   class_time: Span | null;
   /** A name, or `Coach`, `Tally tablet`, `Clock`. */
   who: string;
-  what: string;
-  /** A sentence; may be empty. */
+  /** A sentence. */
   why: string;
   from: Tally | null;
   to: Tally | null;
@@ -56,32 +55,22 @@ export function historyPanel({ live, state, view, at }: Shown, over: HistoryOver
     ${over.changes === null && over.problem === "" ? html`<p class="quiet" role="status">One moment …</p>` : nothing}
     ${over.changes?.length === 0 ? html`<p class="empty">Nothing was counted or set yet.</p>` : nothing}
     <ol class="changes">
-      ${over.changes?.map((change) => changeItem(change, scoring, at))}
+      ${over.changes?.toReversed().map((change) => changeItem(change, scoring, at))}
     </ol>
     ${over.before === null ? nothing : html`<button class="wide" @click=${() => live.lay(over.before)}>Back</button>`}
   `;
 }
 
 function changeItem(change: Change, scoring: Scoring | null, at: HouseTime): TemplateResult {
-  const { class_time: classTime, who, what, why, from, to } = change;
+  const { class_time: classTime, who, why, from, to } = change;
   const moves = JSON.stringify(from) !== JSON.stringify(to);
   return html`
     <li>
-      <span class="when">${classTime === null ? "" : minutes(Math.floor(classTime / SECOND))}
+      <span>${classTime === null ? "" : minutes(Math.floor(classTime / SECOND))}
         <span class="quiet small">${wallClock(change.at - at, true)}</span>
       </span>
-      <span><b>${who}</b> ${WHAT[what] ?? what}${why === "" ? nothing : html`<span class="quiet small why">${why}</span>`}</span>
+      <span><b>${who}</b> ${why}</span>
       <span class="moved">${moves ? html`${tallyText(from, scoring)} → <b>${tallyText(to, scoring)}</b>` : nothing}</span>
     </li>
   `;
 }
-
-/** What was done, as it stands behind who did it. */
-const WHAT: Record<string, string> = {
-  tap: "tapped",
-  undo: "took a tap back",
-  entry: "entered extra reps",
-  set: "set the tally",
-  settled: "settled a mark",
-  call: "called",
-};

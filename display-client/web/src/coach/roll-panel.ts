@@ -97,10 +97,14 @@ function name(shown: Shown, roll: RollCall, floor: Floor): TemplateResult | type
   const problem = roll.problem || roll.refusal(party);
   const typed = usual === undefined ? "" : typedWords(usual, roll.typed);
   return html`
-    <p class="roll-name">
-      <b class="roll-who">${party.name}</b>
-      <span class="roll-about quiet">${has === null ? choiceWords(first.choice, shown.state.session) : `has ${tallyText(has, floor.scoring)}`}</span>
-    </p>
+    <div class="roll-name">
+      <button ?disabled=${!roll.canGoBack} @click=${() => roll.back()}>Back</button>
+      <p>
+        <b class="roll-who">${party.name}</b>
+        <span class="roll-about quiet">${has === null ? choiceWords(first.choice, shown.state.session) : `has ${tallyText(has, floor.scoring)}`}</span>
+      </p>
+      <button ?disabled=${roll.only !== null} @click=${() => roll.skip(floor)}>Skip</button>
+    </div>
     ${
       entries.some(({ fields }) => fields.length > 0)
         ? html`
@@ -111,8 +115,6 @@ function name(shown: Shown, roll: RollCall, floor: Floor): TemplateResult | type
         : html`<p class="problem-line" role="alert">${problem}</p>`
     }
     <div class="roll-ends">
-      <button class="aside" ?disabled=${!roll.canGoBack} @click=${() => roll.back()}>Back</button>
-      ${roll.only === null ? html`<button class="aside" @click=${() => roll.skip(floor)}>Skip</button>` : nothing}
       ${entries.map((entry, at) => end(roll, floor, entry, at === 0))}
     </div>
   `;
@@ -139,7 +141,7 @@ function end(roll: RollCall, floor: Floor, entry: Entry, main: boolean): Templat
   const word = entry.word === "Set" ? (roll.only === null ? "Next" : "Set") : entry.word;
   return html`
     <button class=${main ? "end yes" : "end"} @click=${() => roll.enter(entry, floor)}>
-      ${word}${entry.word !== "Set" && typed !== "" ? html`<span>${typed}${entry.key === "at-cap" ? " reps" : ""}</span>` : nothing}
+      ${word}${entry.word !== "Set" && typed !== "" ? html`<span class="ends-with">${typed}${entry.key === "at-cap" ? " reps" : ""}</span>` : nothing}
     </button>
   `;
 }

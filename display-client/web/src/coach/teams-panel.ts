@@ -66,13 +66,15 @@ export function teamsPanel(shown: Shown, over: TeamsOver): TemplateResult {
       ${teams.map(
         (team, index) => html`
           <li class="team" ?data-odd=${team.length !== size}>
-            <h3>Team ${index + 1}${team.length === size ? "" : html` <span class="tag warn">${team.length} of ${size}</span>`}</h3>
+            <div class="team-head">
+              <h3>Team ${index + 1}${team.length === size ? "" : html` <span class="tag warn">${team.length} of ${size}</span>`}</h3>
+              ${
+                over.moving === null || team.includes(over.moving)
+                  ? html`<button class="apart" @click=${() => send(teams.filter((_, at) => at !== index))}>Take apart</button>`
+                  : html`<button class="here" @click=${() => to(index)}>To this team</button>`
+              }
+            </div>
             <div class="members">${team.map(person)}</div>
-            ${
-              over.moving === null || team.includes(over.moving)
-                ? html`<button class="apart" @click=${() => send(teams.filter((_, at) => at !== index))}>Take apart</button>`
-                : html`<button class="here" @click=${() => to(index)}>To this team</button>`
-            }
           </li>
         `,
       )}
