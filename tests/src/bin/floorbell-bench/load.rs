@@ -26,7 +26,7 @@ pub(crate) struct Load {
     /// When each round was tapped.
     pub(crate) tapped: Times,
     /// When each wall had heard of it.
-    pub(crate) shown: Vec<Times>,
+    shown: Vec<Times>,
     go: watch::Sender<bool>,
     _devices: JoinSet<()>,
 }
@@ -68,11 +68,31 @@ impl Load {
 
     /// Lets the phones tap for so long, and then waits until the walls have shown it all.
     pub(crate) async fn tap_for(&self, time: Duration) {
+        self.tap_while(tokio::time::sleep(time)).await;
+    }
+
+    /// The same for as long as something takes.
+    pub(crate) async fn tap_while<T>(&self, happens: impl Future<Output = T>) -> T {
         self.go.send_replace(true);
-        tokio::time::sleep(time).await;
+        let happened = happens.await;
         self.go.send_replace(false);
         // A figure that is not there by then is missing from the result, and said to be.
         tokio::time::sleep(Duration::from_secs(2)).await;
+        happened
+    }
+
+    /// How long each tap took to each wall, and how many were never shown.
+    pub(crate) fn delays(&self) -> (Vec<Duration>, usize) {
+        let tapped = lock(&self.tapped);
+        let mut delays = Vec::new();
+        for shown in &self.shown {
+            let shown = lock(shown);
+            let found = tapped.iter().filter_map(|(round, at)| Some(*shown.get(round)? - *at));
+            delays
+                .extend(found.map(|delay| Duration::from_micros(delay.as_micros().unsigned_abs())));
+        }
+        let missing = tapped.len() * self.shown.len() - delays.len();
+        (delays, missing)
     }
 }
 

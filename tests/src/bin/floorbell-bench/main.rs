@@ -6,12 +6,15 @@
 //!    is on disk.
 //! 2. What the server uses with 60 devices in a running class, at the tap rate of a real one. The
 //!    server is started anew after the passphrase was set, so that its hashing is not in the memory.
+//! 3. A script that taps a million times without a pause, while 40 phones tap as in 1: what it is told,
+//!    and whether anybody else notices.
 //!
 //! All devices run in this one process and share the processors with the server.
 //! `floorbell-bench --short` runs a tenth of it, to see that it works; its figures say little.
 
 mod load;
 mod machine;
+mod script;
 
 use std::env;
 use std::io;
@@ -38,7 +41,9 @@ async fn main() -> io::Result<()> {
     println!("{tap_to_wall}");
     let use_of_machine = use_of_machine(&parent, length(60)).await?;
     println!("{use_of_machine}");
-    print!("\n{}", table(&[tap_to_wall, use_of_machine]));
+    let flood = flood(&parent, if short { 100_000 } else { 1_000_000 }).await?;
+    println!("{flood}");
+    print!("\n{}", table(&[tap_to_wall, use_of_machine, flood]));
     Ok(())
 }
 
@@ -82,21 +87,15 @@ async fn tap_to_wall(parent: &Path, time: Duration) -> io::Result<Value> {
     load.tap_for(time).await;
     syncs.extend(machine::fdatasync(house.data())?);
 
-    let tapped = lock(&load.tapped);
-    let mut delays = Vec::new();
-    for shown in &load.shown {
-        let shown = lock(shown);
-        let found = tapped.iter().filter_map(|(round, at)| Some(*shown.get(round)? - *at));
-        delays.extend(found.map(|delay| Duration::from_micros(delay.as_micros().unsigned_abs())));
-    }
-    let missing = tapped.len() * walls - delays.len();
+    let (mut delays, missing) = load.delays();
+    let taps = lock(&load.tapped).len();
     let fdatasync_p99 = percentile(&mut syncs, 0.99);
     Ok(json!({
         "bench": "from tap to wall",
         "phones": phones,
         "walls": walls,
-        "taps": tapped.len(),
-        "taps_per_second": tapped.len() as f64 / time.as_secs_f64(),
+        "taps": taps,
+        "taps_per_second": taps as f64 / time.as_secs_f64(),
         "not_shown": missing,
         "p50_ms": millis(percentile(&mut delays, 0.5)),
         "p99_ms": millis(percentile(&mut delays, 0.99)),
@@ -133,6 +132,29 @@ async fn use_of_machine(parent: &Path, time: Duration) -> io::Result<Value> {
     }))
 }
 
+async fn flood(parent: &Path, taps: usize) -> io::Result<Value> {
+    let house = House::start_in(parent).await;
+    let (coach, wall_devices, mut phone_devices) = running_class(&house, 2, 41).await;
+    let mut script = phone_devices.pop().ok_or(io::ErrorKind::NotFound)?;
+    let load = Load::new(coach, wall_devices, phone_devices, WORK, Duration::from_secs(1));
+    let began = Instant::now();
+    let answers = load.tap_while(script::flood(&mut script, WORK, taps)).await;
+    let took = began.elapsed();
+    let (mut delays, missing) = load.delays();
+    Ok(json!({
+        "bench": "a script that taps without a pause",
+        "script_taps": answers.kept + answers.told,
+        "script_kept": answers.kept,
+        "script_told_too_much": answers.told,
+        "script_connections_ended": answers.ended,
+        "seconds": took.as_secs_f64(),
+        "others_taps": lock(&load.tapped).len(),
+        "others_not_shown": missing,
+        "others_p50_ms": millis(percentile(&mut delays, 0.5)),
+        "others_p99_ms": millis(percentile(&mut delays, 0.99)),
+    }))
+}
+
 /// The value below which a share of all lies; nothing where there are none.
 fn percentile(values: &mut [Duration], share: f64) -> Duration {
     values.sort_unstable();
@@ -160,6 +182,10 @@ fn table(results: &[Value]) -> String {
             ("4 KiB and fdatasync, p99", "fdatasync_p99_ms", "ms", ""),
             ("server, 60 devices: of one core", "cpu_percent_of_one_core", "%", "cpu_goal_percent"),
             ("server, 60 devices: memory", "resident_mib", "MiB", "resident_goal_mib"),
+            ("taps of a script", "script_taps", "", ""),
+            ("of which it was told: too much", "script_told_too_much", "", ""),
+            ("meanwhile, others: tap to wall, p99", "others_p99_ms", "ms", ""),
+            ("meanwhile, others: not shown", "others_not_shown", "", ""),
         ] {
             if let Some(found) = figure(name) {
                 let goal = figure(goal).map(|goal| format!("at most {goal} {unit}"));
