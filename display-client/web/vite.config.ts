@@ -28,7 +28,7 @@ export default defineConfig({
     assetsInlineLimit: 0,
     modulePreload: { polyfill: false },
     rolldownOptions: {
-      input: { phone: "index.html", wall: "wall.html", coach: "coach.html" },
+      input: { phone: "index.html", wall: "wall.html", coach: "coach.html", tally: "tally.html" },
     },
   },
   server: { host: "127.0.0.1" },

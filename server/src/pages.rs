@@ -44,7 +44,7 @@ mod tests {
 
     #[test]
     fn whatever_a_page_loads_is_there() {
-        for path in ["/", "/coach", "/wall"] {
+        for path in ["/", "/coach", "/wall", "/tally"] {
             let text = std::str::from_utf8(find(path).unwrap().bytes).unwrap();
             let loaded: Vec<_> =
                 text.split('"').filter(|part| part.starts_with("/assets/")).collect();

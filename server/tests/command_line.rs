@@ -168,7 +168,12 @@ fn each_start_shows_a_new_set_up_link_and_where_to_go() {
     let first = Serving::on(data.path());
     let token = first.set_up().unwrap().to_owned();
     assert_eq!(token.len(), 32);
-    for line in ["  coach   http://localhost:", "  wall    http://localhost:", "\u{2580}"] {
+    for line in [
+        "  coach   http://localhost:",
+        "  wall    http://localhost:",
+        "  tally   http://localhost:",
+        "\u{2580}",
+    ] {
         assert!(first.printed.contains(line), "{line}: {}", first.printed);
     }
     assert_eq!(first.end("INT"), Some(0));

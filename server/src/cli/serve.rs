@@ -135,7 +135,8 @@ pub(super) fn user_folder(variable: &str, under_home: &str) -> Result<PathBuf, T
 fn where_to_go(bases: &[String], set_up: Option<&Token>) -> String {
     let base = &bases[0];
     let mut text = format!(
-        "The house is open.\n\n  coach   {base}/coach\n  wall    {base}/wall\n  phones  {base}\n"
+        "The house is open.\n\n  coach   {base}/coach\n  wall    {base}/wall\n  tally   {base}/tally\n  \
+         phones  {base}\n"
     );
     if bases.len() > 1 {
         let _ = writeln!(text, "\nAlso at {}", bases[1..].join(", "));

@@ -36,6 +36,7 @@ pub(super) fn table() -> Vec<Route> {
         get("/", Anyone, pages::file),
         get("/coach", Anyone, pages::file),
         get("/wall", Anyone, pages::file),
+        get("/tally", Anyone, pages::file),
         get("/licences.txt", Anyone, pages::file),
         get("/assets/{file}", Anyone, pages::file),
         get("/api/house", Anyone, settings::house),

@@ -17,8 +17,13 @@ const KEY = "floorbell.requests";
 const WAITING_MAX = 50;
 
 export class Requests {
-  private waiting: Waiting[] = load();
+  private waiting: Waiting[];
   private readonly done = new Map<TapId, boolean>();
+
+  /** @param key under which the browser keeps them: another for each page that has some */
+  constructor(private readonly key = KEY) {
+    this.waiting = load(key);
+  }
 
   /** Takes in a request of the athlete; a newer one takes the place of one that says the same of the same. */
   ask(klass: ClassId, ask: Ask): Message {
@@ -37,13 +42,18 @@ export class Requests {
     if (found === undefined) return null;
     this.waiting = this.waiting.filter((other) => other !== found);
     if (found.message.type === "undo" && outcome.outcome !== "refused") this.done.set(found.message.of, true);
-    save(this.waiting);
+    save(this.key, this.waiting);
     return found.message;
   }
 
   /** What waits of a class, oldest first. */
   of(klass: ClassId): Message[] {
     return this.waiting.filter((each) => each.class === klass).map(({ message }) => message);
+  }
+
+  /** What waits of all classes, oldest first. */
+  all(): Message[] {
+    return this.waiting.map(({ message }) => message);
   }
 
   /** Taps that were taken back here, and whether the server has said that it did so. */
@@ -55,7 +65,7 @@ export class Requests {
 
   private add(klass: ClassId, message: Message): Message {
     this.waiting = [...this.waiting, { class: klass, message }].slice(-WAITING_MAX);
-    save(this.waiting);
+    save(this.key, this.waiting);
     return message;
   }
 }
@@ -63,23 +73,24 @@ export class Requests {
 /** Whether one request makes an older one idle: the same thing asked of the same window or person. */
 function replaces(newer: Message, older: Message): boolean {
   if (newer.type !== "ask" || older.type !== "ask") return false;
+  if ("athlete" in newer && "athlete" in older && newer.athlete !== older.athlete) return false;
   const result = (ask: Ask) => ask.ask === "enter-extra" || ask.ask === "set-tally";
   if (result(newer) && result(older))
     return "segment" in newer && "segment" in older && newer.segment === older.segment;
   return newer.ask === older.ask && newer.ask !== "question";
 }
 
-function load(): Waiting[] {
+function load(key: string): Waiting[] {
   try {
-    return JSON.parse(localStorage.getItem(KEY) ?? "[]") as Waiting[];
+    return JSON.parse(localStorage.getItem(key) ?? "[]") as Waiting[];
   } catch {
     return [];
   }
 }
 
-function save(waiting: readonly Waiting[]): void {
+function save(key: string, waiting: readonly Waiting[]): void {
   try {
-    localStorage.setItem(KEY, JSON.stringify(waiting));
+    localStorage.setItem(key, JSON.stringify(waiting));
   } catch {
     // Where the browser keeps nothing they wait as long as the page.
   }

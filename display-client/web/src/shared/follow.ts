@@ -1,5 +1,5 @@
 /**
- * Follows one class: holds the socket, keeps house time, merges what the server says, and tells the page. All three
+ * Follows one class: holds the socket, keeps house time, merges what the server says, and tells the page. All
  * pages stand on this; they add their own messages with `send` and hear everything through `onMessage`.
  *
  * Time is kept by a burst of eight exchanges on connecting and on waking, then one every 5 to 8 seconds (rule 2.1), or

@@ -77,21 +77,25 @@ export class Outbox {
     );
   }
 
-  /** The waiting taps of a class that may be sent now. */
-  ready(klass: ClassId): Entry[] {
+  /** The waiting taps of a class, or by null of all, that may be sent now. */
+  ready(klass: ClassId | null): Entry[] {
     return this.waiting(klass).filter(({ id }) => !this.inDoubt.has(id));
   }
 
-  /** The taps of a class that the server has not yet called safe, in the order in which they were made. */
-  waiting(klass: ClassId): Entry[] {
+  /** The taps of a class, or of all, that the server has not yet called safe, in the order in which they were made. */
+  waiting(klass: ClassId | null): Entry[] {
     return this.of(klass).filter(({ kept }) => kept === null);
   }
 
-  /** Every tap of a class that is still on the device, in the order in which they were made. */
-  of(klass: ClassId): Entry[] {
+  /** Every tap of a class, or of all, that is still on the device, in the order in which they were made. */
+  of(klass: ClassId | null): Entry[] {
     return [...this.entries.values()]
-      .filter((entry) => entry.class === klass)
+      .filter((entry) => klass === null || entry.class === klass)
       .sort((a, b) => a.tap.made_at - b.tap.made_at || (a.id < b.id ? -1 : 1));
+  }
+
+  get(id: TapId): Entry | undefined {
+    return this.entries.get(id);
   }
 
   /** The server has the tap on disk, in the journal of that generation. */

@@ -19,7 +19,7 @@ fn sample(method: &str, path: &str, open: &Open, code: &str) -> Sample {
         ("GET", "/assets/{file}") => Sample { path: "/assets/none.js".into(), ..sample("", 404) },
         (
             "GET",
-            "/" | "/coach" | "/wall" | "/licences.txt" | "/api/house" | "/api/sheets"
+            "/" | "/coach" | "/wall" | "/tally" | "/licences.txt" | "/api/house" | "/api/sheets"
             | "/api/classes" | "/api/qr.svg" | "/api/settings",
         ) => sample("", 200),
         ("POST", "/api/set-up") => {
@@ -213,7 +213,7 @@ async fn who_follows_says_as_whom() {
 #[tokio::test]
 async fn every_answer_tells_the_browser_what_it_may_do() {
     let open = Open::first().await;
-    for path in ["/", "/coach", "/wall", "/api/house", "/api/sheets", "/nothing"] {
+    for path in ["/", "/coach", "/wall", "/tally", "/api/house", "/api/sheets", "/nothing"] {
         // The address is of the machine itself, so the pages can be isolated.
         let answer = open.page("GET", path).send().await;
         let policy = answer.header("content-security-policy").unwrap();
@@ -231,7 +231,11 @@ async fn every_answer_tells_the_browser_what_it_may_do() {
             assert_eq!(answer.header(name), Some(value), "{path}: {name}");
         }
         let caching = answer.header("cache-control").unwrap();
-        assert_eq!(caching == "no-store", !matches!(path, "/" | "/coach" | "/wall"), "{path}");
+        assert_eq!(
+            caching == "no-store",
+            !matches!(path, "/" | "/coach" | "/wall" | "/tally"),
+            "{path}"
+        );
     }
     let elsewhere = open.program("GET", "/").host("10.0.0.7").send().await;
     assert_eq!(elsewhere.header("cross-origin-opener-policy"), None);

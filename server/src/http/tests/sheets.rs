@@ -104,7 +104,7 @@ async fn what_is_too_long_or_makes_no_sense_is_answered_with_a_sentence() {
 #[tokio::test]
 async fn pages_are_sent_once_and_then_known() {
     let open = Open::first().await;
-    for path in ["/", "/coach", "/wall"] {
+    for path in ["/", "/coach", "/wall", "/tally"] {
         let whole = open.page("GET", path).send().await;
         assert_eq!(whole.header("content-type"), Some("text/html; charset=utf-8"));
         assert_eq!(whole.header("content-encoding"), None);
