@@ -8,7 +8,8 @@ use floorbell_core::wire::Join;
 use tokio::sync::mpsc;
 
 use super::errand::{Errand, No};
-use super::feed::{Audience, Feed, Sessions};
+use super::feed::Feed;
+use super::stream::{Audience, Sessions};
 use super::turn::Working;
 use super::urgent::Urgent;
 use crate::access::ClassCode;

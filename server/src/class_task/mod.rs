@@ -15,6 +15,7 @@ mod feed;
 mod handle;
 pub(crate) mod journal;
 mod people;
+mod stream;
 mod turn;
 mod urgent;
 mod views;
@@ -46,10 +47,11 @@ use crate::house::devices::Devices;
 use crate::store::{self, StoreError};
 
 pub(crate) use self::errand::{Deed, Errand, No, Reply};
-pub(crate) use self::feed::{Audience, CoachPart, Feed, Numbered};
+pub(crate) use self::feed::{CoachPart, Feed};
 pub(crate) use self::handle::ClassHandle;
 pub(crate) use self::journal::{Journal, Writing, entry, rebuild, stamped};
 pub(crate) use self::people::People;
+pub(crate) use self::stream::{Audience, Numbered, Pace};
 pub(crate) use self::urgent::Urgent;
 
 /// Errands in one turn: enough that the disk is never what limits, few enough that the first of
@@ -58,6 +60,10 @@ const TURN_MAX: usize = 128;
 
 /// Least time between two frames when much happens: what a screen can show.
 const FRAMES_APART: Duration = Duration::from_micros(16_667);
+
+/// Least time between two boards on phones: whoever works looks at theirs now and then, and a busy
+/// class must not fill a poor network with sixty boards a second for each of them.
+const CALM_APART: Duration = Duration::from_millis(250);
 
 /// Answers that are remembered for devices that ask again. They do so within seconds, when they
 /// come back from a break; a busy class has some hundred requests a minute.
@@ -100,6 +106,9 @@ struct Task {
     /// Whether the state has changed since the last frame.
     changed: bool,
     last_frame: Option<Instant>,
+    /// Whether phones have not seen the newest board.
+    calm_behind: bool,
+    last_calm: Option<Instant>,
 }
 
 /// Starts the task of a class. `address` is where phones come in, without the code.
@@ -128,6 +137,8 @@ pub(crate) fn spawn(
         views: Views::default(),
         changed: false,
         last_frame: None,
+        calm_behind: false,
+        last_calm: None,
         working,
     };
     task.show(&Touched::everyone());
@@ -183,6 +194,10 @@ impl Task {
         if self.frame_due().is_some_and(|due| due <= Instant::now()) {
             self.publish();
         }
+        if self.calm_due().is_some_and(|due| due <= Instant::now()) {
+            self.feed.publish_calm();
+            (self.calm_behind, self.last_calm) = (false, Some(Instant::now()));
+        }
         if matches!(self.disk, Disk::Free) {
             let now = self.now();
             let mut turn = Turn::default();
@@ -199,7 +214,8 @@ impl Task {
     /// When something falls due by itself: a bell, a frame, a grace that ends, another try.
     fn wake(&self) -> Instant {
         let bell = self.working.class.next_deadline().filter(|_| matches!(self.disk, Disk::Free));
-        let wakes = [bell.map(|bell| self.instant_of(bell)), self.frame_due(), self.disk.due()];
+        let bell = bell.map(|bell| self.instant_of(bell));
+        let wakes = [bell, self.frame_due(), self.calm_due(), self.disk.due()];
         let unsaved = self.unsaved.iter().filter_map(Unsaved::waits_until);
         // Nothing due: the loop turns all the same once in a while, which does no harm.
         let far = Instant::now() + Duration::from_hours(1);
@@ -294,12 +310,18 @@ impl Task {
             .then(|| self.last_frame.map_or_else(Instant::now, |last| last + FRAMES_APART))
     }
 
+    /// When phones are to see the board, where they have not.
+    fn calm_due(&self) -> Option<Instant> {
+        let due = || self.last_calm.map_or_else(Instant::now, |last| last + CALM_APART);
+        self.calm_behind.then(due)
+    }
+
     fn publish(&mut self) {
         let mut now = self.working.shown();
         if let Some(clock) = self.unsaved_clock() {
             now.clock = clock;
         }
-        self.feed.publish(now);
+        self.calm_behind = !self.feed.publish(now);
         self.changed = false;
         self.last_frame = Some(Instant::now());
     }

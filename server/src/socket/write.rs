@@ -14,7 +14,7 @@ use tokio::time::{Instant, Interval, MissedTickBehavior, interval_at, timeout};
 
 use super::{End, Sink, read};
 use crate::access::PairedKind;
-use crate::class_task::{Audience, ClassHandle, Numbered};
+use crate::class_task::{Audience, ClassHandle, Numbered, Pace};
 use crate::house::lobby::Lobby;
 use crate::house::outlet::{Goodbye, Inlet, Must, encode};
 use crate::house::{House, Identity};
@@ -183,7 +183,7 @@ impl<'a> Writer<'a> {
                 None => return self.follow_nothing(Some(TAKEN_OUT)).await,
             },
         };
-        let frames = class.feed.frames();
+        let frames = class.feed.frames(self.pace());
         self.following = Following::Class { class, frames, number: 0 };
         self.state().await?;
         self.watch_view(view);
@@ -238,10 +238,19 @@ impl<'a> Writer<'a> {
         }
     }
 
+    /// At which pace the device follows.
+    fn pace(&self) -> Pace {
+        match self.identity {
+            Identity::Coach { .. } | Identity::Paired { .. } => Pace::Quick,
+            Identity::Athlete { .. } => Pace::Calm,
+        }
+    }
+
     /// Sends the newest full state.
     async fn state(&mut self) -> Result<(), End> {
+        let pace = self.pace();
         let Following::Class { class, number, .. } = &mut self.following else { return Ok(()) };
-        let snapshot = class.feed.snapshot();
+        let snapshot = class.feed.snapshot_at(pace);
         *number = snapshot.number;
         let audience = match self.identity {
             Identity::Coach { .. } => Audience::Coach,

@@ -12,6 +12,7 @@ use serde_json::json;
 
 use super::floor::{DONE, Floor, WORK, request, rounds, tap_of};
 use crate::class_task::Deed;
+use crate::class_task::Pace;
 use crate::testing::{RuntimeMachine, clock_on_machine};
 
 const REST: SegmentIndex = SegmentIndex(3);
@@ -33,7 +34,7 @@ async fn working() -> (Floor, super::floor::Device, Arc<RuntimeMachine>, HouseTi
 
 /// The phase that the bell of the work led to, once the class has shown it.
 async fn after_bell(floor: &Floor) -> Phase {
-    let mut frames = floor.handle.feed.frames();
+    let mut frames = floor.handle.feed.frames(Pace::Quick);
     while floor.clock_shown().phase.segment() == Some(WORK) {
         frames.recv().await.unwrap();
     }

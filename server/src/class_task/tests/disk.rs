@@ -9,6 +9,7 @@ use floorbell_core::time::Span;
 use floorbell_core::wire::{NameShown, Outcome, ToDevice};
 
 use super::floor::{DONE, Floor, WORK, is_refused, request, rounds, tap_of};
+use crate::class_task::Pace;
 use crate::class_task::{Deed, FRAMES_APART};
 use crate::testing::Gate;
 
@@ -18,7 +19,7 @@ async fn nothing_is_answered_or_shown_before_it_is_on_disk() {
     let athlete = floor.join("Ann").await;
     let mut phone = floor.phone(athlete);
     tokio::time::sleep(Duration::from_secs(20)).await;
-    let mut frames = floor.handle.feed.frames();
+    let mut frames = floor.handle.feed.frames(Pace::Quick);
     floor.disk.set(Gate::Shut);
     let tap = tap_of(&floor, athlete);
     phone.send_tap(&tap);

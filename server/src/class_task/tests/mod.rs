@@ -17,6 +17,7 @@ use tokio::sync::oneshot;
 
 use self::floor::{DONE, Floor, TALK, is_refused, request, tap_of};
 use super::{Deed, Errand, Reply};
+use crate::class_task::Pace;
 use crate::house::Newcomer;
 
 #[tokio::test(start_paused = true)]
@@ -44,7 +45,7 @@ async fn a_busy_class_sends_at_most_sixty_frames_a_second_and_they_add_up() {
     let coach = floor.coach();
     tokio::time::sleep(Duration::from_secs(1)).await;
     let mut last = floor.handle.feed.snapshot().number;
-    let mut frames = floor.handle.feed.frames();
+    let mut frames = floor.handle.feed.frames(Pace::Quick);
     let mut count = 0;
     for athlete in athletes.into_iter().cycle().take(200) {
         coach.send_tap(&tap_of(&floor, athlete));
@@ -176,4 +177,30 @@ async fn people_of_one_name_are_told_apart_by_a_number() {
     let snapshot = floor.handle.feed.snapshot();
     let row = snapshot.now.rows.iter().find(|row| row.athlete == athlete).unwrap();
     assert_eq!(row.name, format!("{} 2", "x".repeat(38)), "it still fits");
+}
+
+/// Phones see the board four times a second at most, and what the clock did at once.
+#[tokio::test(start_paused = true)]
+async fn phones_follow_the_board_calmly_and_the_clock_at_once() {
+    let (floor, mut coach) = Floor::working().await;
+    let mut athletes = Vec::new();
+    for number in 0..21 {
+        athletes.push(floor.join(&format!("Ann {number}")).await);
+    }
+    tokio::time::sleep(Duration::from_secs(1)).await;
+    let feed = &floor.handle.feed;
+    let numbers = || [Pace::Quick, Pace::Calm].map(|pace| feed.snapshot_at(pace).number);
+    let before = numbers();
+    for athlete in &athletes[..20] {
+        coach.send_tap(&tap_of(&floor, *athlete));
+        tokio::time::sleep(Duration::from_millis(50)).await;
+    }
+    let [quick, calm] = numbers();
+    assert_eq!(quick - before[0], 20, "each tap within a second is on the wall");
+    assert!((4..=5).contains(&(calm - before[1])), "{} on the phones", calm - before[1]);
+    tokio::time::sleep(Duration::from_millis(250)).await;
+    assert_eq!(feed.snapshot_at(Pace::Calm).now.rows, feed.snapshot().now.rows, "and the last");
+    coach.send_tap(&tap_of(&floor, athletes[20]));
+    assert_eq!(coach.call(Call::Hold).await, DONE);
+    assert_eq!(feed.snapshot_at(Pace::Calm).now.clock, floor.clock_shown());
 }

@@ -13,6 +13,7 @@ use floorbell_core::wire::{Ask, CoachView, FromDevice, NameShown, Outcome, Role,
 
 use self::server::{Client, DONE, Server, WORK, tap_now};
 use crate::access::{Holder, random_id};
+use crate::class_task::Pace;
 use crate::clock::Start;
 use crate::house::Settings;
 
@@ -230,7 +231,7 @@ async fn a_slow_screen_gets_the_newest_state_and_no_backlog() {
         let tally = Tally::Rounds { rounds, extra: 0 };
         let ask = Ask::SetTally { athlete: row.athlete, segment: WORK, tally };
         assert_eq!(coach.ask(ask).await, DONE);
-        let mut frames = class.feed.frames();
+        let mut frames = class.feed.frames(Pace::Quick);
         while class.feed.snapshot().now.rows.iter().all(|row| row.scores[0].tally != Some(tally)) {
             frames.recv().await.unwrap();
         }

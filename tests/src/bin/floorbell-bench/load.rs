@@ -1,12 +1,12 @@
 //! The load: phones that tap by the clock, and walls that note when they show it.
 
 use std::collections::BTreeMap;
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 
 use floorbell_client::follow::{Follower, News};
 use floorbell_core::class::command::Counts;
-use floorbell_core::ids::{AthleteId, SegmentIndex};
+use floorbell_core::ids::{AthleteId, SegmentIndex, TapId};
 use floorbell_core::score::Tally;
 use floorbell_core::time::DeviceTime;
 use floorbell_core::wire::{Row, ToDevice};
@@ -15,18 +15,25 @@ use tokio::sync::watch;
 use tokio::task::JoinSet;
 use tokio::time::{Instant, MissedTickBehavior, interval_at};
 
-/// An athlete's round, by its number from 1.
-type Round = (AthleteId, u32);
+/// An athlete's count, by its number from 1.
+type Count = (AthleteId, u32);
 
-/// When something happened to each round, on the clock that all devices of this process share.
-pub(crate) type Times = Arc<Mutex<BTreeMap<Round, DeviceTime>>>;
+/// When something happened to each count, on the clock that all devices of this process share.
+pub(crate) type Times = Arc<Mutex<BTreeMap<Count, DeviceTime>>>;
+
+/// What one wall has shown, frame by frame: the rows that changed.
+pub(crate) type Boards = Arc<Mutex<Vec<Vec<(AthleteId, u32)>>>>;
 
 /// Devices that follow a class, each on its own task, until this is dropped.
 pub(crate) struct Load {
-    /// When each round was tapped.
+    /// When each count was tapped.
     pub(crate) tapped: Times,
     /// When each wall had heard of it.
     shown: Vec<Times>,
+    /// What each wall has shown.
+    pub(crate) boards: Vec<Boards>,
+    /// The longest that any phone took from a tap to being told that it is kept.
+    pub(crate) kept_after: Arc<Mutex<Vec<Duration>>>,
     go: watch::Sender<bool>,
     _devices: JoinSet<()>,
 }
@@ -38,24 +45,27 @@ impl Load {
         coach: Coach,
         walls: Vec<Wall>,
         phones: Vec<Phone>,
-        work: SegmentIndex,
+        (work, counts): (SegmentIndex, Counts),
         every: Duration,
     ) -> Self {
         let (go, going) = watch::channel(false);
         let mut devices = JoinSet::new();
         let tapped = Times::default();
+        let kept_after = Arc::default();
         let apart = every / u32::try_from(phones.len().max(1)).unwrap_or(u32::MAX);
         let mut offset = Duration::ZERO;
         for phone in phones {
-            let (tapped, going) = (Arc::clone(&tapped), going.clone());
-            devices.spawn(tap_by_the_clock(phone, work, (offset, every), going, tapped));
+            let noted = (Arc::clone(&tapped), Arc::clone(&kept_after));
+            let what = (work, counts);
+            devices.spawn(tap_by_the_clock(phone, what, (offset, every), going.clone(), noted));
             offset += apart;
         }
-        let mut shown = Vec::new();
+        let (mut shown, mut boards) = (Vec::new(), Vec::new());
         for wall in walls {
-            let times = Times::default();
+            let (times, board) = (Times::default(), Boards::default());
             shown.push(Arc::clone(&times));
-            devices.spawn(note_what_shows(wall.follower, times));
+            boards.push(Arc::clone(&board));
+            devices.spawn(note_what_shows(wall.follower, times, board));
         }
         devices.spawn(async move {
             let mut coach = coach;
@@ -63,7 +73,7 @@ impl Load {
                 coach.follower.next().await;
             }
         });
-        Self { tapped, shown, go, _devices: devices }
+        Self { tapped, shown, boards, kept_after, go, _devices: devices }
     }
 
     /// Lets the phones tap for so long, and then waits until the walls have shown it all.
@@ -98,55 +108,70 @@ impl Load {
 
 async fn tap_by_the_clock(
     mut phone: Phone,
-    work: SegmentIndex,
+    (work, counts): (SegmentIndex, Counts),
     (offset, every): (Duration, Duration),
     going: watch::Receiver<bool>,
-    tapped: Times,
+    (tapped, kept_after): (Times, Arc<Mutex<Vec<Duration>>>),
 ) {
     let mut turn = interval_at(Instant::now() + offset, every);
     turn.set_missed_tick_behavior(MissedTickBehavior::Skip);
-    let mut rounds = 0;
+    let mut number = 0;
+    let mut waiting: BTreeMap<TapId, DeviceTime> = BTreeMap::new();
     loop {
         tokio::select! {
-            _ = phone.follower.next() => {}
+            news = phone.follower.next() => {
+                if let News::Heard(ToDevice::Kept { tap, .. }) = news
+                    && let Some(made) = waiting.remove(&tap)
+                {
+                    let after = floorbell_client::now() - made;
+                    let after = Duration::from_micros(after.as_micros().unsigned_abs());
+                    lock(&kept_after).push(after);
+                }
+            }
             _ = turn.tick() => if *going.borrow() {
-                rounds += 1;
+                number += 1;
                 let now = floorbell_client::now();
-                lock(&tapped).insert((phone.athlete, rounds), now);
-                phone.tap(work, Counts::Round);
+                lock(&tapped).insert((phone.athlete, number), now);
+                waiting.insert(phone.tap(work, counts), now);
             }
         }
     }
 }
 
-async fn note_what_shows(mut wall: Follower, times: Times) {
+async fn note_what_shows(mut wall: Follower, times: Times, boards: Boards) {
     loop {
         let News::Heard(message) = wall.next().await else { continue };
         let now = floorbell_client::now();
         match message {
-            ToDevice::Frame(frame) => note(&times, &frame.rows, now),
-            ToDevice::State(state) => note(&times, &state.now.rows, now),
+            ToDevice::Frame(frame) => note(&times, &boards, &frame.rows, now),
+            ToDevice::State(state) => note(&times, &boards, &state.now.rows, now),
             _ => {}
         }
     }
 }
 
-/// Notes each round of each row that had not been shown before.
-fn note(times: &Times, rows: &[Row], now: DeviceTime) {
+/// Notes each count of each row that had not been shown before.
+fn note(times: &Times, boards: &Boards, rows: &[Row], now: DeviceTime) {
     let mut times = lock(times);
+    let mut board = Vec::new();
     for row in rows {
-        let tally = row.scores.first().and_then(|score| score.tally);
-        let Some(Tally::Rounds { rounds, .. }) = tally else { continue };
-        for round in (1..=rounds).rev() {
-            if times.contains_key(&(row.athlete, round)) {
+        let Some(Tally::Rounds { rounds: counted, .. } | Tally::Count { amount: counted }) =
+            row.scores.first().and_then(|score| score.tally)
+        else {
+            continue;
+        };
+        board.push((row.athlete, counted));
+        for number in (1..=counted).rev() {
+            if times.contains_key(&(row.athlete, number)) {
                 break;
             }
-            times.insert((row.athlete, round), now);
+            times.insert((row.athlete, number), now);
         }
     }
+    lock(boards).push(board);
 }
 
 /// Locks; a task that panicked with the lock has left whole entries behind.
-pub(crate) fn lock(times: &Times) -> std::sync::MutexGuard<'_, BTreeMap<Round, DeviceTime>> {
-    times.lock().unwrap_or_else(PoisonError::into_inner)
+pub(crate) fn lock<T>(noted: &Mutex<T>) -> MutexGuard<'_, T> {
+    noted.lock().unwrap_or_else(PoisonError::into_inner)
 }

@@ -8,10 +8,14 @@
 //!    server is started anew after the passphrase was set, so that its hashing is not in the memory.
 //! 3. A script that taps a million times without a pause, while 40 phones tap as in 1: what it is told,
 //!    and whether anybody else notices.
+//! 4. Far beyond a class: 200 phones count by ones, ten taps a second each, for a minute. What a wall
+//!    has shown, frame by frame, is held against the sums of the journal: each board is that of some
+//!    event, and they never go back.
 //!
 //! All devices run in this one process and share the processors with the server.
 //! `floorbell-bench --short` runs a tenth of it, to see that it works; its figures say little.
 
+mod journal;
 mod load;
 mod machine;
 mod script;
@@ -21,6 +25,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
+use floorbell_core::class::command::Counts;
 use floorbell_core::ids::SegmentIndex;
 use floorbell_tests::house::House;
 use floorbell_tests::people::{Coach, Phone, Wall};
@@ -29,7 +34,9 @@ use serde_json::{Value, json};
 use load::{Load, lock};
 
 /// Segments: 0 lead-in, 1 work.
-const SHEET: &str = "# Bench\n\n## Tide: AMRAP 30 min\n\n- 5 squat\n- 4 push-up\n";
+const ROUNDS: &str = "# Bench\n\n## Tide: AMRAP 30 min\n\n- 5 squat\n- 4 push-up\n";
+/// The same, counted by ones.
+const ONES: &str = "# Bench\n\n## Swell: max reps in 30 min\n\n- burpee\n";
 const WORK: SegmentIndex = SegmentIndex(1);
 
 #[tokio::main]
@@ -43,7 +50,9 @@ async fn main() -> io::Result<()> {
     println!("{use_of_machine}");
     let flood = flood(&parent, if short { 100_000 } else { 1_000_000 }).await?;
     println!("{flood}");
-    print!("\n{}", table(&[tap_to_wall, use_of_machine, flood]));
+    let by_ones = by_ones(&parent, length(60)).await?;
+    println!("{by_ones}");
+    print!("\n{}", table(&[tap_to_wall, use_of_machine, flood, by_ones]));
     Ok(())
 }
 
@@ -58,10 +67,11 @@ fn data_parent() -> PathBuf {
 /// A class in the middle of work, with so many walls and phones.
 async fn running_class(
     house: &House,
+    sheet: &str,
     walls: usize,
     phones: usize,
 ) -> (Coach, Vec<Wall>, Vec<Phone>) {
-    let class = house.open(SHEET).await;
+    let class = house.open(sheet).await;
     let mut coach = house.coach().await;
     let mut all_walls = Vec::new();
     for _ in 0..walls {
@@ -81,9 +91,15 @@ async fn running_class(
 async fn tap_to_wall(parent: &Path, time: Duration) -> io::Result<Value> {
     let (walls, phones) = (2, 40);
     let house = House::start_in(parent).await;
-    let (coach, wall_devices, phone_devices) = running_class(&house, walls, phones).await;
+    let (coach, wall_devices, phone_devices) = running_class(&house, ROUNDS, walls, phones).await;
     let mut syncs = machine::fdatasync(house.data())?;
-    let load = Load::new(coach, wall_devices, phone_devices, WORK, Duration::from_secs(1));
+    let load = Load::new(
+        coach,
+        wall_devices,
+        phone_devices,
+        (WORK, Counts::Round),
+        Duration::from_secs(1),
+    );
     load.tap_for(time).await;
     syncs.extend(machine::fdatasync(house.data())?);
 
@@ -113,8 +129,8 @@ async fn use_of_machine(parent: &Path, time: Duration) -> io::Result<Value> {
     let every = Duration::from_secs(45);
     let mut house = House::start_in(parent).await;
     house.kill_and_restart().await;
-    let (coach, wall_devices, phone_devices) = running_class(&house, walls, phones).await;
-    let load = Load::new(coach, wall_devices, phone_devices, WORK, every);
+    let (coach, wall_devices, phone_devices) = running_class(&house, ROUNDS, walls, phones).await;
+    let load = Load::new(coach, wall_devices, phone_devices, (WORK, Counts::Round), every);
     let pid = house.pid().ok_or(io::ErrorKind::NotFound)?;
     let (before, began) = (machine::cpu_time(pid)?, Instant::now());
     load.tap_for(time).await;
@@ -134,9 +150,15 @@ async fn use_of_machine(parent: &Path, time: Duration) -> io::Result<Value> {
 
 async fn flood(parent: &Path, taps: usize) -> io::Result<Value> {
     let house = House::start_in(parent).await;
-    let (coach, wall_devices, mut phone_devices) = running_class(&house, 2, 41).await;
+    let (coach, wall_devices, mut phone_devices) = running_class(&house, ROUNDS, 2, 41).await;
     let mut script = phone_devices.pop().ok_or(io::ErrorKind::NotFound)?;
-    let load = Load::new(coach, wall_devices, phone_devices, WORK, Duration::from_secs(1));
+    let load = Load::new(
+        coach,
+        wall_devices,
+        phone_devices,
+        (WORK, Counts::Round),
+        Duration::from_secs(1),
+    );
     let began = Instant::now();
     let answers = load.tap_while(script::flood(&mut script, WORK, taps)).await;
     let took = began.elapsed();
@@ -152,6 +174,40 @@ async fn flood(parent: &Path, taps: usize) -> io::Result<Value> {
         "others_not_shown": missing,
         "others_p50_ms": millis(percentile(&mut delays, 0.5)),
         "others_p99_ms": millis(percentile(&mut delays, 0.99)),
+    }))
+}
+
+async fn by_ones(parent: &Path, time: Duration) -> io::Result<Value> {
+    let (walls, phones, every) = (1, 200, Duration::from_millis(100));
+    let house = House::start_in(parent).await;
+    let (coach, wall_devices, phone_devices) = running_class(&house, ONES, walls, phones).await;
+    let pid = house.pid().ok_or(io::ErrorKind::NotFound)?;
+    let counts = (WORK, Counts::Amount { amount: 1 });
+    let load = Load::new(coach, wall_devices, phone_devices, counts, every);
+    let (before, began) = (machine::cpu_time(pid)?, Instant::now());
+    load.tap_for(time).await;
+    let used = machine::cpu_time(pid)?.saturating_sub(before);
+    let percent = 100.0 * used.as_secs_f64() / began.elapsed().as_secs_f64();
+    let (mut delays, missing) = load.delays();
+    let tapped = lock(&load.tapped).len();
+    let mut kept = lock(&load.kept_after).clone();
+    let boards = lock(&load.boards[0]);
+    let recomputed = journal::Sums::of(house.data())?.hold_against(&boards);
+    Ok(json!({
+        "bench": "far beyond a class",
+        "phones": phones,
+        "taps": tapped,
+        "taps_per_second": tapped as f64 / time.as_secs_f64(),
+        "not_shown": missing,
+        "in_journal": recomputed.taps,
+        "boards": boards.len(),
+        "boards_right": recomputed.right,
+        "p50_ms": millis(percentile(&mut delays, 0.5)),
+        "p99_ms": millis(percentile(&mut delays, 0.99)),
+        "max_ms": millis(percentile(&mut delays, 1.0)),
+        "kept_p99_ms": millis(percentile(&mut kept, 0.99)),
+        "cpu_percent_of_one_core": (percent * 100.0).round() / 100.0,
+        "p99_goal_ms": 100.0,
     }))
 }
 
@@ -172,16 +228,22 @@ fn table(results: &[Value]) -> String {
         |what: &str, figure: String, goal: String| format!("{what:<44}{figure:>12}{goal:>20}\n");
     let mut lines = vec![line("", "this run".into(), "goal".into())];
     for result in results {
+        lines.push(format!("{}\n", result["bench"].as_str().unwrap_or_default()));
         let figure = |name: &str| result[name].as_f64();
         for (what, name, unit, goal) in [
             ("tap to wall, p50", "p50_ms", "ms", "p50_goal_ms"),
             ("tap to wall, p99", "p99_ms", "ms", "p99_goal_ms"),
             ("tap to wall, slowest", "max_ms", "ms", ""),
             ("taps that no wall showed", "not_shown", "", ""),
+            ("from tap to kept, p99", "kept_p99_ms", "ms", ""),
+            ("taps made", "taps", "", ""),
+            ("taps in the journal", "in_journal", "", ""),
+            ("boards that a wall showed", "boards", "", ""),
+            ("boards that were some event's", "boards_right", "", ""),
             ("4 KiB and fdatasync, p50", "fdatasync_p50_ms", "ms", ""),
             ("4 KiB and fdatasync, p99", "fdatasync_p99_ms", "ms", ""),
-            ("server, 60 devices: of one core", "cpu_percent_of_one_core", "%", "cpu_goal_percent"),
-            ("server, 60 devices: memory", "resident_mib", "MiB", "resident_goal_mib"),
+            ("server: of one core", "cpu_percent_of_one_core", "%", "cpu_goal_percent"),
+            ("server: memory", "resident_mib", "MiB", "resident_goal_mib"),
             ("taps of a script", "script_taps", "", ""),
             ("of which it was told: too much", "script_told_too_much", "", ""),
             ("meanwhile, others: tap to wall, p99", "others_p99_ms", "ms", ""),
