@@ -117,7 +117,8 @@ test("a tablet waits with its number until the coach lets it in and assigns peop
   await shows(tablet, "Ines Harrow: The class has not begun.");
 });
 
-test("every target is 120 px or more on every screen, and none lies over another", async () => {
+/** Every button at every size: large enough, on the screen, and none over another. */
+async function measure() {
   for (const [width, height] of SIZES) {
     await tablet.setViewportSize({ width, height });
     const boxes = await tablet.locator(".card button").evaluateAll((buttons) =>
@@ -126,6 +127,7 @@ test("every target is 120 px or more on every screen, and none lies over another
         return { counts: button.matches(".touch"), left, top, right, bottom };
       }),
     );
+    await picture(tablet, `tally-${width}x${height}`);
     const counts = boxes.filter((box) => box.counts);
     const at = `${width} × ${height}`;
     assert.equal(counts.length, NAMES.length);
@@ -147,7 +149,9 @@ test("every target is 120 px or more on every screen, and none lies over another
     }
   }
   await tablet.setViewportSize({ width: 1024, height: 768 });
-});
+}
+
+test("every target is 120 px or more on every screen, and none lies over another", measure);
 
 test("a touch is a round, undo takes it back, and a touch before the bell counts nothing", async () => {
   await coach.call("start");
@@ -186,6 +190,8 @@ test("what is counted while the house is away waits across a reload, and counts 
   await counted("Ines Harrow", 2);
   await shows(tablet, "6 taps wait on this tablet");
   await picture(tablet, "tally-alone");
+  // All that can stand on top stands there now.
+  await measure();
 
   await tablet.context().setOffline(false);
   await tablet.reload();
@@ -195,14 +201,6 @@ test("what is counted while the house is away waits across a reload, and counts 
     await told(name, TIDE, rounds(count));
   }
   await until(tablet, () => tablet.locator(".waits").count(), (count) => count === 0, "none waits");
-});
-
-test("pictures of work at every size", async () => {
-  for (const [width, height] of SIZES) {
-    await tablet.setViewportSize({ width, height });
-    await picture(tablet, `tally-${width}x${height}`);
-  }
-  await tablet.setViewportSize({ width: 1024, height: 768 });
 });
 
 test("the stop notice covers it, and the coach sees that it does", async () => {
@@ -225,11 +223,6 @@ test("after the bell, a touch asks how far somebody came", async () => {
   await second.locator(".point").click();
   for (let reps = 0; reps < 4; reps += 1) await second.getByRole("button", { name: "1 more" }).click();
   await picture(tablet, "tally-result");
-  for (const [width, height] of SIZES) {
-    await tablet.setViewportSize({ width, height });
-    await picture(tablet, `tally-result-${width}x${height}`);
-  }
-  await tablet.setViewportSize({ width: 1024, height: 768 });
   await press(tablet, "Save 2 + 15");
   await told("Ines Harrow", TIDE, rounds(2, 15));
   await until(tablet, () => touch("Ines Harrow").innerText(), (text) => /rounds \+ 15/.test(text), "it is shown");

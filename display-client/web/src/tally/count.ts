@@ -62,11 +62,12 @@ export interface Count {
 
 export function count(window: Window, { taps, undone, keptSince }: OwnTaps): Count {
   const { athlete, segment, told, scoring } = window;
-  const mine = taps.filter(({ tap }) => tap.athlete === athlete && tap.segment === segment);
+  const mine = taps.filter(({ tap }) => tap.segment === segment && tap.athlete === athlete);
   const may = mine.filter(({ kept }) => kept === null || kept.standing.standing === "counted");
   const stand = may.filter(({ id }) => !undone.has(id));
-  const lastPlace = may.findIndex(({ id }) => id === told?.last_tap);
-  const isNamed = (entry: Entry) => may.indexOf(entry) <= lastPlace || isBefore(entry, told);
+  const named = may.slice(0, may.findIndex(({ id }) => id === told?.last_tap) + 1);
+  const names = new Set(named);
+  const isNamed = (entry: Entry) => names.has(entry) || isBefore(entry, told);
   const isTold = (entry: Entry) => isNamed(entry) || (entry.kept !== null && !keptSince.has(entry.id));
 
   const untold = stand.filter((entry) => !isTold(entry));
@@ -79,7 +80,7 @@ export function count(window: Window, { taps, undone, keptSince }: OwnTaps): Cou
   const step = scoring.by === "amount" ? scoring.step : 1;
   const attempts = attemptsOf(told, untold, undone);
   const tally = told?.tally;
-  const own = untold.at(-1) ?? lastTold(may, lastPlace, undone);
+  const own = untold.at(-1) ?? named.findLast(({ id }) => !undone.has(id));
   return {
     rounds: Math.max(0, toldRounds(window) + more(roundsOf)),
     extra: tally?.kind === "rounds" ? tally.extra : 0,
@@ -92,11 +93,6 @@ export function count(window: Window, { taps, undone, keptSince }: OwnTaps): Cou
     undoable: own?.id ?? null,
     at: own?.tap.made_at ?? null,
   };
-}
-
-/** This tablet's own tap that the house names as the last, or where that was taken back, the one before it. */
-function lastTold(may: readonly Entry[], lastPlace: number, undone: OwnTaps["undone"]): Entry | undefined {
-  return may.slice(0, lastPlace + 1).findLast(({ id }) => !undone.has(id));
 }
 
 /** Whether a kept tap is no later than the last one that the house's count knows of. */

@@ -5,7 +5,8 @@
 import "../shared/theme.css";
 import "./tally.css";
 import "./sheet.css";
-import { render } from "lit-html";
+import { html, nothing, render } from "lit-html";
+import { stop } from "../phone/screens/stop";
 import { post } from "../shared/api";
 import { keepAwake } from "../shared/awake";
 import { isStanding, type Showing, showing } from "../shared/clock";
@@ -19,6 +20,7 @@ import type { AthleteId, Clock, Segment } from "../shared/wire";
 import { cover } from "./screens/covers";
 import { floor } from "./screens/floor";
 import { openFor } from "./screens/sheets";
+import type { Sheet } from "./sheet";
 import { Tablet } from "./tablet";
 import { type View, view } from "./view";
 
@@ -30,6 +32,7 @@ let shown: View | null = null;
 let clockShown: Clock | null = null;
 let segmentsShown: readonly Segment[] = [];
 let lookAgain = Number.POSITIVE_INFINITY;
+let sheetShown: Sheet | null = null;
 let dirty = true;
 /** Why this tablet was not taken in, as the house said it. */
 let problem: string | null = null;
@@ -96,11 +99,25 @@ function draw(tablet: Tablet, at: number | null): void {
   const known = tablet.known();
   shown = known === null || now === null || at === null ? null : view(known, now, at);
   lookAgain = shown?.until ?? Number.POSITIVE_INFINITY;
-  const outside = cover(tablet, problem);
-  if (outside !== null) render(outside, app);
-  else if (known !== null && shown !== null) render(floor(tablet, known, shown), app);
+  const inside = known === null || shown === null ? nothing : floor(tablet, known, shown);
+  // The notice comes first: it stands also over a screen that has nothing else to show.
+  const notice = state?.clock.stopped ? stop(follower.welcome?.emergency ?? "") : nothing;
+  render(html`${cover(tablet, problem) ?? inside} ${notice}`, app);
+  lookAt(tablet.sheet);
   if (at !== null && now !== null) fillLine(now, at);
 }
+
+/** A sheet that was opened is where the keyboard is; it goes with Escape. */
+function lookAt(sheet: Sheet | null): void {
+  const opened = sheet !== null && sheetShown === null;
+  sheetShown = sheet;
+  if (opened)
+    document.querySelector<HTMLElement>(".sheet .close")?.focus({ focusVisible: false } as FocusOptions);
+}
+
+addEventListener("keydown", (event) => {
+  if (event.key === "Escape" && tablet?.sheet != null) tablet.open(null);
+});
 
 const fillLine = (now: Showing, at: number) =>
   line.fill(document.getElementById("run"), isStanding(now) ? now : null, at);

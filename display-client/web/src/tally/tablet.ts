@@ -13,6 +13,7 @@ import { randomId } from "../shared/random";
 import type {
   Ask,
   AthleteId,
+  ClassId,
   Counts,
   RequestId,
   SegmentIndex,
@@ -47,6 +48,8 @@ export class Tablet {
   /** Taps and requests sent on this connection, and when (device time). */
   private readonly sent = new Map<TapId | RequestId, number>();
   private lastWork: LastWork | null = null;
+  /** The class that the lines are of. */
+  private klass: ClassId | null = null;
 
   /**
    * @param changed draws anew what is not drawn each frame
@@ -208,6 +211,10 @@ export class Tablet {
         this.sent.clear();
         this.offer();
         this.sendRequests();
+        return;
+      case "state":
+        if (message.class !== this.klass) this.lines = null;
+        this.klass = message.class;
         return;
       case "tablet":
         this.lines = message.lines;

@@ -75,6 +75,8 @@ export interface Card {
   /** What is counted; null before there is anything. */
   counted: { segment: SegmentIndex; scoring: Scoring; count: Count; entered: boolean } | null;
   touch: Touch;
+  /** Whether it is their turn in their team. */
+  turn: boolean;
   /** Counted for a moment ago, and by this tablet. */
   just: boolean;
   /** Whether a result still waits on this tablet. */
@@ -185,6 +187,7 @@ function cardOf(known: Known, line: TabletLine, mode: Mode, at: number): Card {
     scaled: line.choice.scaled,
     team: row?.team ?? null,
     counted,
+    turn: mode.segment !== null && windowOf(line, mode.segment)?.turn === line.athlete,
     touch: touchIn(mode, counted),
     just: made !== null && at - made < JUST,
     promised: known.asked.some(

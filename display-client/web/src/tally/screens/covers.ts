@@ -30,7 +30,7 @@ export function cover(tablet: Tablet, problem: string | null): TemplateResult | 
       tablet,
     );
   }
-  if ((tablet.lines ?? []).length > 0 || state.clock.stopped) return null;
+  if ((tablet.lines ?? []).length > 0) return null;
   const number = welcome?.role === "tablet" ? welcome.number : "";
   return sentence(
     house,

@@ -1,15 +1,13 @@
 /** The grid of people with the class clock over it. */
 import { html, nothing, type TemplateResult } from "lit-html";
-import { stop } from "../../phone/screens/stop";
 import type { Tablet } from "../tablet";
 import type { Card, Head, Known, View } from "../view";
 import { countWords, waitingWords } from "../words";
 import { openMore, sheetTemplate } from "./sheets";
 
 export function floor(tablet: Tablet, known: Known, { head, say, cards }: View): TemplateResult {
-  const { state } = known;
   const { notice } = tablet;
-  const stopped = state.clock.stopped;
+  const { stopped } = known.state.clock;
   const laid = stopped ? nothing : sheetTemplate(tablet, known, cards);
   return html`
     <div class="page" ?inert=${stopped || laid !== nothing}>
@@ -18,7 +16,7 @@ export function floor(tablet: Tablet, known: Known, { head, say, cards }: View):
         ${cards.map((card) => cardTemplate(tablet, card))}
       </ul>
     </div>
-    ${laid} ${stopped ? stop(tablet.follower.welcome?.emergency ?? "") : nothing}
+    ${laid}
     <p class="notice" role="status" ?hidden=${notice === null}>${notice?.text ?? ""}</p>
     <p class="read-out" aria-live="polite">${readOut(cards)}</p>
   `;
@@ -58,11 +56,13 @@ function headTemplate(tablet: Tablet, { kind, word, window }: Head, say: string)
 
 /** Undo stands under the count, apart from it, so that a finger in a hurry finds only the one. */
 function cardTemplate(tablet: Tablet, card: Card): TemplateResult {
-  const { athlete, name, counted, touch, just, team, scaled } = card;
+  const { athlete, name, counted, touch, just, team, turn, scaled } = card;
   const [main, rest] = counted === null ? ["", ""] : countWords(counted.scoring, counted.count);
   const undoable = counted?.count.undoable ?? null;
   const undo = () => undoable !== null && tablet.undo(athlete, undoable);
-  const about = [team === null ? "" : `team ${team}`, scaled ? "scaled" : ""].filter((part) => part !== "");
+  const about = [turn ? "next" : "", team === null ? "" : `team ${team}`, scaled ? "scaled" : ""].filter(
+    (part) => part !== "",
+  );
   return html`<li class="card" data-just=${just} data-touch=${touch.touch}>
     <button type="button" class="touch" data-athlete=${athlete} aria-disabled=${touch.touch === "nothing"}>
       <span class="flash" aria-hidden="true"></span>
