@@ -12,11 +12,11 @@ const CALORIES: Scoring = { by: "amount", unit: "calories", step: 1 };
 
 /** For each format: what ends it, what can be tapped, and how a tally of it reads. */
 const FORMATS: [Scoring, string[], string[], Tally, string][] = [
-  [{ by: "rounds" }, ["Set"], ["+1 round", "One before"], { kind: "rounds", rounds: 5, extra: 12 }, "5 + 12"],
+  [{ by: "rounds" }, ["Set"], ["+1 round", "+1 earlier"], { kind: "rounds", rounds: 5, extra: 12 }, "5 + 12"],
   [
     TIME,
     ["Finished", "At the cap"],
-    ["Finished", "+1 round", "One before"],
+    ["Finished", "+1 round", "+1 earlier"],
     { kind: "finished", time: 522 * SECOND },
     "8:42",
   ],

@@ -1,5 +1,13 @@
 import { describe, expect, test } from "vitest";
-import { byTrouble, deviceName, devicesWords, taps, troubles, unconfirmed } from "../src/coach/devices";
+import {
+  byTrouble,
+  deviceName,
+  devicesWords,
+  outOfReach,
+  taps,
+  troubles,
+  unconfirmed,
+} from "../src/coach/devices";
 import { lines, windowInView } from "../src/coach/floor";
 import { SECOND } from "../src/shared/clock";
 import type { DeviceLine, Person, Row } from "../src/shared/wire";
@@ -140,6 +148,17 @@ describe("devices", () => {
       "5 taps wait on Ada's phone",
       "1 tap waits on this device",
     ]);
+  });
+
+  test("that cannot be reached are named: taps may wait there", () => {
+    const wall = device("w", {
+      role: "wall",
+      accepted: true,
+      number: 2,
+      connected: false,
+    } as Partial<DeviceLine>);
+    const devices = [device("Ada", { connected: false }), device("Bo"), wall];
+    expect(outOfReach(devices, people)).toEqual(["Ada's phone"]);
   });
 
   test("are counted", () => {

@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { type Item, marked } from "../src/coach/marks";
+import { classTimeAt, type Item, marked } from "../src/coach/marks";
 import { Settling } from "../src/coach/settle";
 import { SECOND } from "../src/shared/clock";
 import type { Ask, Marked, Outcome, Standing, Tally } from "../src/shared/wire";
@@ -13,7 +13,7 @@ const SIX: Tally = { kind: "rounds", rounds: 6, extra: 4 };
 function items(marks: Marked[], session = SESSION, team: number | null = null): Item[] {
   const windows = [own(2, ROUNDS, { tally: SIX, marks })];
   const people = [person("Ada", { windows, team }), person("Bo", team === null ? {} : { windows, team })];
-  return marked(people, SEGMENTS, session, () => "18:42:07");
+  return marked(people, SEGMENTS, session, () => "18:42:07 o’clock");
 }
 
 describe("what is to settle", () => {
@@ -56,6 +56,30 @@ describe("what is to settle", () => {
     expect(item?.what).toEqual({ on: "tally", tally: SIX });
   });
 
+  test("a tap without a class time gets that of the clock, where the clock tells it", () => {
+    const running = {
+      phase: "running",
+      segment: 2,
+      anchor: 100 * SECOND,
+      at_anchor: 60 * SECOND,
+      added: 0,
+    } as const;
+    expect(classTimeAt(running, 2, 130 * SECOND)).toBe("1:30");
+    expect(classTimeAt(running, 2, 99 * SECOND)).toBeNull();
+    expect(classTimeAt(running, 4, 130 * SECOND)).toBeNull();
+    expect(classTimeAt({ phase: "held", segment: 2, class_time: 170 * SECOND, added: 0 }, 2, 0)).toBe(
+      "2:50, held",
+    );
+    expect(classTimeAt({ phase: "waiting", segment: 2, since: 0 }, 2, SECOND)).toBeNull();
+  });
+
+  test("the latest window comes first, and in it people by name", () => {
+    const windows = [2, 4].map((segment) => own(segment, ROUNDS, { marks: [quick(`t${segment}`, 60)] }));
+    const people = [person("Bo", { windows }), person("Ada", { windows })];
+    const list = marked(people, SEGMENTS, SESSION, () => "");
+    expect(list.map(({ name, segment }) => `${name} ${segment}`)).toEqual(["Ada 4", "Bo 4", "Ada 2", "Bo 2"]);
+  });
+
   test("a team's marks stand once", () => {
     const list = items([quick("t1", 120)], IN_PAIRS, 1);
     expect(list.map(({ name, athletes }) => [name, athletes])).toEqual([["Ada and Bo", ["Ada", "Bo"]]]);
@@ -87,27 +111,27 @@ describe("settling", () => {
   test("is one request for a tap, and the line keeps its place with what was decided", async () => {
     const { settle, asked, decisions } = settling();
     expect(decisions([one, two])).toEqual([
-      ["t1", null],
-      ["t9", null],
+      ["Ada t1", null],
+      ["Ada t9", null],
     ]);
     await settle.taps(one, ["t1"], false);
     expect(asked).toEqual([
       { ask: "settle", athlete: "Ada", segment: 2, settle: "tap", tap: "t1", counts: false },
     ]);
     expect(decisions([two])).toEqual([
-      ["t1", "does-not"],
-      ["t9", null],
+      ["Ada t1", "does-not"],
+      ["Ada t9", null],
     ]);
     settle.open();
-    expect(decisions([two])).toEqual([["t9", null]]);
+    expect(decisions([two])).toEqual([["Ada t9", null]]);
   });
 
   test("says of what another coach settled that it is", () => {
     const { decisions } = settling();
     decisions([one, two]);
     expect(decisions([two])).toEqual([
-      ["t1", "elsewhere"],
-      ["t9", null],
+      ["Ada t1", "elsewhere"],
+      ["Ada t9", null],
     ]);
   });
 
@@ -121,12 +145,23 @@ describe("settling", () => {
     expect(told).toEqual([]);
   });
 
+  test("of two people marked for the same is done one by one", async () => {
+    const far: Marked[] = [{ on: "tally", why: { odd: "far-over", most: 4 } }];
+    const windows = [own(2, ROUNDS, { tally: SIX, marks: far })];
+    const both = marked([person("Ada", { windows }), person("Bo", { windows })], SEGMENTS, SESSION, () => "");
+    const { settle, decisions } = settling();
+    const [ada] = both;
+    if (ada === undefined) throw new Error("nothing marked");
+    await settle.stands(ada);
+    expect(decisions(both).map(([, decision]) => decision)).toEqual(["stands", null]);
+  });
+
   test("that is refused says why, and the line is open again", async () => {
     const refused: Outcome = { outcome: "refused", code: "no-such-athlete", text: "They have left." };
     const { settle, told, decisions } = settling({ Ada: refused });
     decisions([one]);
     await settle.taps(one, ["t1"], true);
     expect(told).toEqual(["Not settled. They have left."]);
-    expect(decisions([one])).toEqual([["t1", null]]);
+    expect(decisions([one])).toEqual([["Ada t1", null]]);
   });
 });

@@ -47,7 +47,7 @@ function windowChoice({ live, state }: Shown, over: PersonOver, window: SegmentI
     <select aria-label="Which work" @change=${choose}>
       ${windows.map(
         ({ segment, index }) =>
-          html`<option value=${index} ?selected=${index === window}>${segmentName(segment, state.session)}</option>`,
+          html`<option value=${index} .selected=${index === window}>${segmentName(segment, state.session)}</option>`,
       )}
     </select>
   `;
@@ -243,10 +243,10 @@ export function counterPanel({ live, view }: Shown, person: Person): TemplateRes
     <label class="choice">
       <span>Who counts</span>
       <select @change=${hand}>
-        <option value="" ?selected=${counter === null}>${person.heard === null ? "nobody’s phone" : "their own phone"}</option>
+        <option value="" .selected=${counter === null}>${person.heard === null ? "nobody’s phone" : "their own phone"}</option>
         ${sorted.map(
           (other) =>
-            html`<option value=${other.athlete} ?selected=${other.athlete === counter}>${other.name}${mate(other) ? ", their team" : ""}</option>`,
+            html`<option value=${other.athlete} .selected=${other.athlete === counter}>${other.name}${mate(other) ? ", their team" : ""}</option>`,
         )}
       </select>
     </label>

@@ -29,6 +29,13 @@ export function taps(devices: readonly DeviceLine[], people: readonly Person[], 
     });
 }
 
+/** The phones and tablets that cannot be reached: nobody can say whether taps wait on them. */
+export function outOfReach(devices: readonly DeviceLine[], people: readonly Person[]): string[] {
+  return devices
+    .filter(({ connected, role }) => !connected && (role === "athlete" || role === "tablet"))
+    .map((line) => deviceName(line, people));
+}
+
 /** Those in most trouble first, then walls, coach devices, tally tablets and phones, each by name. */
 export function byTrouble(
   devices: readonly DeviceLine[],

@@ -13,6 +13,7 @@ import type {
   Odd,
   OwnWindow,
   Person,
+  Phase,
   Scoring,
   Segment,
   SegmentIndex,
@@ -39,43 +40,50 @@ export interface Item {
   what: { on: "taps"; taps: readonly TapId[]; count: boolean } | { on: "tally"; tally: Tally };
 }
 
-/** Everything that is marked in the windows of work, the latest window first. */
+/** When a tap was made that has no class time of its own, in words. */
+export type InWords = (segment: SegmentIndex, made: HouseTime) => string;
+
+/** Everything that is marked in the windows of work, the latest window first, each by name. */
 export function marked(
   people: readonly Person[],
   segments: readonly Segment[],
   session: Session,
-  clockTime: (at: HouseTime) => string,
+  inWords: InWords,
 ): Item[] {
-  return segments
-    .flatMap((segment, index) => {
-      const shared = teamSize(session, segment.block) > 1;
-      return parties(people, shared).flatMap(({ members, name }) => {
-        const own = members[0] === undefined ? undefined : windowOf(members[0], index);
-        const whose = { athletes: members.map(({ athlete }) => athlete), name, segment: index };
-        return own === undefined ? [] : itemsOf(own, clockTime).map((item) => ({ ...whose, ...item }));
-      });
-    })
-    .reverse();
+  const windows = segments.map(({ block }, index) => ({ index, shared: teamSize(session, block) > 1 }));
+  return windows.toReversed().flatMap(({ index, shared }) =>
+    parties(people, shared).flatMap(({ members, name }) => {
+      const own = members[0] === undefined ? undefined : windowOf(members[0], index);
+      const whose = { athletes: members.map(({ athlete }) => athlete), name, segment: index };
+      return own === undefined
+        ? []
+        : itemsOf(own, inWords).map((item) => ({
+            ...whose,
+            ...item,
+            key: `${whose.athletes[0]} ${item.key}`,
+          }));
+    }),
+  );
 }
 
 type Bare = Pick<Item, "key" | "words" | "what">;
 type MarkedTap = Extract<Marked, { on: "tap" }>;
 
-function itemsOf(own: OwnWindow, clockTime: (at: HouseTime) => string): Bare[] {
+function itemsOf(own: OwnWindow, inWords: InWords): Bare[] {
   const byReason = new Map<string, MarkedTap[]>();
   const odd: Odd[] = [];
   for (const mark of own.marks ?? []) {
     if (mark.on === "tally") odd.push(mark.why);
     else byReason.set(reason(mark.worth), [...(byReason.get(reason(mark.worth)) ?? []), mark]);
   }
-  const taps = [...byReason.values()].map((marks) => tapsItem(marks, clockTime));
+  const taps = [...byReason.values()].map((marks) => tapsItem(marks, (made) => inWords(own.segment, made)));
   return odd.length === 0 ? taps : [...taps, tallyItem(own, odd)];
 }
 
 const reason = (worth: Standing): string =>
   worth.standing === "counted" ? `+${worth.mark}` : `-${worth.why}`;
 
-function tapsItem(marks: readonly MarkedTap[], clockTime: (at: HouseTime) => string): Bare {
+function tapsItem(marks: readonly MarkedTap[], inWords: (made: HouseTime) => string): Bare {
   const taps = marks.map(({ tap }) => tap);
   const worth = marks[0]?.worth;
   const count = worth?.standing === "counted";
@@ -84,15 +92,14 @@ function tapsItem(marks: readonly MarkedTap[], clockTime: (at: HouseTime) => str
   const what = taps.length === 1 ? "A tap" : `${taps.length} taps`;
   return {
     key: taps[0] ?? "",
-    words: `${what} ${when(marks, clockTime)}: ${said}.`,
+    words: `${what} ${when(marks, inWords)}: ${said}.`,
     what: { on: "taps", taps, count },
   };
 }
 
-/** By class time where the tap has one, else by the clock on the wall. */
-function when(marks: readonly MarkedTap[], clockTime: (at: HouseTime) => string): string {
+function when(marks: readonly MarkedTap[], inWords: (made: HouseTime) => string): string {
   const times = marks.map(({ worth, made_at: made }) =>
-    worth.standing === "counted" ? classTime(worth.at) : `${clockTime(made)} o’clock`,
+    worth.standing === "counted" ? classTime(worth.at) : inWords(made),
   );
   const [first, last] = [times[0] ?? "", times.at(-1) ?? ""];
   return first === last ? `at ${first}` : `from ${first} to ${last}`;
@@ -144,3 +151,10 @@ function oddWords(odd: Odd, tally: Tally, scoring: Scoring): string {
 
 const counted = (from: Tally | null, scoring: Scoring): string =>
   from === null ? "where nothing was counted" : `where ${tallyText(from, scoring)} was counted`;
+
+/** Class time of a segment at an instant, in words, where the clock as it stands now tells it. */
+export function classTimeAt(phase: Phase, segment: SegmentIndex, at: HouseTime): string | null {
+  if (phase.phase === "held" && phase.segment === segment) return `${classTime(phase.class_time)}, held`;
+  if (phase.phase !== "running" || phase.segment !== segment || at < phase.anchor) return null;
+  return classTime(phase.at_anchor + at - phase.anchor);
+}

@@ -5,12 +5,12 @@ import type { Block, BlockIndex, Movement, Session } from "../shared/wire";
 import { formatOf, formatWords, movementWords, titleOf, withOption } from "../shared/words";
 import { asks } from "./asks-panel";
 import { codeCard } from "./code-panel";
-import { taps } from "./devices";
+import { outOfReach, taps } from "./devices";
 import type { Shown } from "./live";
 import { settleCard } from "./settle-panel";
 import { standsOutCard } from "./stands-out-panel";
 import { teamsCard } from "./teams-panel";
-import { optionName, optionWords } from "./words";
+import { namesWords, optionName, optionWords } from "./words";
 
 export function nowPanel(shown: Shown): TemplateResult {
   const { state, showing } = shown;
@@ -43,12 +43,18 @@ export function nowPanel(shown: Shown): TemplateResult {
   }
 }
 
-/** On which devices taps still wait when all is over: better let them come before the class is closed. */
-function stillWaiting({ view, live }: Shown): TemplateResult | typeof nothing {
+/** On which devices taps wait or may wait when all is over: they count whenever they come. */
+export function stillWaiting({ view, live }: Shown): TemplateResult | typeof nothing {
   const waiting = taps(view.devices, view.people, live.follower.device);
-  return waiting.length === 0
-    ? nothing
-    : html`<p class="card warning">Still to come: ${waiting.join(", ")}. They count whenever they come.</p>`;
+  const away = outOfReach(view.devices, view.people);
+  if (waiting.length + away.length === 0) return nothing;
+  return html`
+    <div class="card warning">
+      ${waiting.length === 0 ? nothing : html`<p><b>Still to come:</b> ${namesWords(waiting)}.</p>`}
+      ${away.length === 0 ? nothing : html`<p><b>Out of reach:</b> ${namesWords(away)}. Taps may wait there.</p>`}
+      <p class="quiet small">Taps count whenever they come, after the class is closed too.</p>
+    </div>
+  `;
 }
 
 const safetyNotes = ({ notes }: Session) =>

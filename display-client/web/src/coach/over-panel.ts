@@ -4,7 +4,7 @@ import { allCalls } from "./calls-panel";
 import { help } from "./help-panel";
 import { historyPanel } from "./history-panel";
 import type { Over, Shown } from "./live";
-import { block } from "./now-panel";
+import { block, stillWaiting } from "./now-panel";
 import { personPanel } from "./person-panel";
 import { rollPanel } from "./roll-panel";
 import { settlePanel } from "./settle-panel";
@@ -100,22 +100,16 @@ function personalLink({ state }: Shown, name: string, link: string): TemplateRes
 }
 
 /** Closing is asked twice: once by the button that leads here, once here. */
-function closing({ live, state, view }: Shown): TemplateResult {
+function closing(shown: Shown): TemplateResult {
+  const { live, state, view } = shown;
   const here = view.people.filter((person) => person.here).length;
-  const waiting = view.devices.reduce((sum, device) => sum + device.waiting, 0);
   return html`
     <h2>Close ${state.session.title}?</h2>
     <p>
       The class is over for good: ${here === 1 ? "the 1 person in it keeps their results" : `the ${here} people in it keep their results`}, and the class code ends. A closed
       class cannot be opened again.
     </p>
-    ${
-      waiting === 0
-        ? nothing
-        : html`<p class="card warning">
-            ${waiting === 1 ? "1 tap still waits" : `${waiting} taps still wait`} on phones. Better let them arrive first.
-          </p>`
-    }
+    ${stillWaiting(shown)}
     <div class="two-up">
       <button @click=${() => live.lay(null)}>Keep it open</button>
       <button

@@ -77,10 +77,10 @@ function choices({ live, state }: Shown, { athlete, name, choice }: Person): Tem
                 <label class="choice">
                   <span>${movement.name}</span>
                   <select @change=${pick(index, place)}>
-                    <option value="" ?selected=${chosen(index, place) === undefined}>as written</option>
+                    <option value="" .selected=${chosen(index, place) === undefined}>as written</option>
                     ${movement.options.map(
                       (option, number) => html`
-                        <option value=${number} ?selected=${chosen(index, place)?.option === number}>
+                        <option value=${number} .selected=${chosen(index, place)?.option === number}>
                           ${optionWords(option)}
                         </option>
                       `,

@@ -58,7 +58,7 @@ function windowChoice({ live, state, view }: Shown, roll: RollCall): TemplateRes
       aria-label="Which work"
       @change=${(event: Event) => live.callRoll(Number((event.target as HTMLSelectElement).value))}
     >
-      ${begun.map(({ index }) => html`<option value=${index} ?selected=${index === roll.segment}>${name(index)}</option>`)}
+      ${begun.map(({ index }) => html`<option value=${index} .selected=${index === roll.segment}>${name(index)}</option>`)}
     </select>
   `;
 }
@@ -99,7 +99,7 @@ function name(shown: Shown, roll: RollCall, floor: Floor): TemplateResult | type
   return html`
     <div class="roll-name">
       <button ?disabled=${!roll.canGoBack} @click=${() => roll.back()}>Back</button>
-      <p>
+      <p aria-live="polite">
         <b class="roll-who">${party.name}</b>
         <span class="roll-about quiet">${has === null ? choiceWords(first.choice, shown.state.session) : `has ${tallyText(has, floor.scoring)}`}</span>
       </p>

@@ -42,7 +42,7 @@ export function tapsOf(scoring: Scoring): readonly TapOffer[] {
 }
 
 /** One that was forgotten: it counts, and gives no split (rule 3.6). */
-const BEFORE: TapOffer = { counts: { kind: "round-before" }, word: "One before" };
+const BEFORE: TapOffer = { counts: { kind: "round-before" }, word: "+1 earlier" };
 
 /** What a window has come to; nothing where nothing was counted or set. */
 export function tallyIn(window: OwnWindow | undefined): Tally | null {

@@ -1,17 +1,18 @@
 /** The list "To settle": why a count is marked, when, and one touch to decide it. */
 import { html, nothing, type TemplateResult } from "lit-html";
 import { repeat } from "lit-html/directives/repeat.js";
-import type { HouseTime } from "../shared/wire";
+import type { HouseTime, SegmentIndex } from "../shared/wire";
 import { openHistory } from "./history-panel";
 import type { Shown } from "./live";
-import { type Item, marked } from "./marks";
+import { classTimeAt, type Item, marked } from "./marks";
 import type { Decision } from "./settle";
 import { segmentName, wallClock } from "./words";
 
 /** What is marked in the class now. */
 export function toSettle({ view, state, at }: Shown): Item[] {
-  const clockTime = (made: HouseTime) => wallClock(made - at, true);
-  return marked(view.people, state.segments, state.session, clockTime);
+  const inWords = (segment: SegmentIndex, made: HouseTime) =>
+    classTimeAt(state.clock.phase, segment, made) ?? `${wallClock(made - at, true)} o’clock`;
+  return marked(view.people, state.segments, state.session, inWords);
 }
 
 /** One touch away when there is time for it: between two stretches of work, and after. Nothing while work runs. */

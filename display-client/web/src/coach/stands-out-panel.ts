@@ -2,6 +2,8 @@
 import { html, nothing, type TemplateResult } from "lit-html";
 import { repeat } from "lit-html/directives/repeat.js";
 import type { Shown } from "./live";
+import { scoringOf } from "./scoring";
+import { works } from "./settle-panel";
 import { type Outstanding, standsOut } from "./stands-out";
 
 /** As many as are read at a glance; the others are one touch away. */
@@ -9,12 +11,17 @@ const GLANCE = 3;
 
 export function standsOutCard(shown: Shown): TemplateResult | typeof nothing {
   const list = look(shown);
-  if (list.length === 0) return nothing;
-  const more = list.length - GLANCE;
+  // While work is scored it keeps its place, so that nothing below moves when somebody comes or goes.
+  const { showing, view } = shown;
+  const scored = works(shown) && "index" in showing && scoringOf(view.people, showing.index) !== null;
+  if (list.length === 0 && !scored) return nothing;
   return html`
-    <section class="card stands-out" aria-label="Who stands out">
+    <section class="card stands-out" ?data-keeps=${scored} aria-label="Who stands out">
+      <header>
+        <h3>Stands out${list.length === 0 ? ": nobody" : ""}</h3>
+        ${list.length < 2 ? nothing : html`<button @click=${() => shown.live.lay({ over: "stands-out" })}>All ${list.length}</button>`}
+      </header>
       ${lines(shown, list.slice(0, GLANCE))}
-      ${more > 0 ? html`<button class="more" @click=${() => shown.live.lay({ over: "stands-out" })}>${more} more</button>` : nothing}
     </section>
   `;
 }
@@ -36,7 +43,7 @@ function look({ live, view, showing, state, at }: Shown): readonly Outstanding[]
 function lines({ live }: Shown, list: readonly Outstanding[]): TemplateResult {
   const open = (athlete: string) => live.layPerson(athlete);
   return html`
-    <ul>
+    <ul class="standing">
       ${repeat(
         list,
         ({ athlete }) => athlete,
