@@ -1,28 +1,40 @@
 import { describe, expect, it } from "vitest";
 import {
+  aboutHere,
   askOf,
-  draft,
+  type Draft,
   extraOf,
   pointAt,
-  promised,
   reachedBy,
+  repsInAll,
   step,
   stepRounds,
-  toItsEnd,
+  toEndOf,
   totals,
 } from "../src/phone/extra";
-import type { FromDevice } from "../src/shared/wire";
 import { AT, ME } from "./phone-make";
 
 const REPS = [11, 8, 7];
-const fresh = (extra = 0, entered = false) => draft(AT.first, { rounds: 5, extra, entered }, REPS);
+const fresh = (extra = 0, again = false, more: Partial<Draft> = {}): Draft => ({
+  kind: "reached",
+  athlete: ME,
+  segment: AT.first,
+  gives: "rounds",
+  again,
+  counted: 5,
+  rounds: 5,
+  reps: REPS,
+  scheme: [],
+  reached: reachedBy(extra, REPS),
+  ...more,
+});
 
 it("counts 11 + 8 + 4 where it stopped at 4 of the third movement", () => {
   let entry = pointAt(fresh(), 2);
   for (let rep = 0; rep < 4; rep += 1) entry = step(entry, 1);
   expect(extraOf(entry)).toBe(23);
   expect(totals(entry)).toEqual({ rounds: 5, extra: 23 });
-  expect(askOf(entry, ME)).toEqual({
+  expect(askOf(entry)).toEqual({
     ask: "enter-extra",
     athlete: ME,
     segment: AT.first,
@@ -31,12 +43,12 @@ it("counts 11 + 8 + 4 where it stopped at 4 of the third movement", () => {
 });
 
 it("makes a round of extra reps of a whole one: 5 + 26 is 6 + 0", () => {
-  expect(totals(toItsEnd(pointAt(fresh(), 2)))).toEqual({ rounds: 6, extra: 0 });
+  expect(totals(toEndOf(fresh(), 2))).toEqual({ rounds: 6, extra: 0 });
 });
 
 it("never goes beyond the movement that is pointed at", () => {
   expect(step(pointAt(fresh(), 1), -1).reached).toEqual({ movement: 1, reps: 0 });
-  expect(step(toItsEnd(pointAt(fresh(), 1)), 1).reached).toEqual({ movement: 1, reps: 8 });
+  expect(step(toEndOf(fresh(), 1), 1).reached).toEqual({ movement: 1, reps: 8 });
 });
 
 it("keeps the reps of a movement that is pointed at again", () => {
@@ -57,7 +69,7 @@ describe("where so many extra reps end", () => {
 
 it("sets the tally outright where a round was missed", () => {
   const entry = stepRounds(pointAt(fresh(), 1), 1);
-  expect(askOf(entry, ME)).toEqual({
+  expect(askOf(entry)).toEqual({
     ask: "set-tally",
     athlete: ME,
     segment: AT.first,
@@ -66,7 +78,7 @@ it("sets the tally outright where a round was missed", () => {
 });
 
 it("sets the tally outright where there is an entry already, which may have made a round", () => {
-  expect(askOf(step(fresh(23, true), 1), ME)).toMatchObject({
+  expect(askOf(step(fresh(23, true), 1))).toMatchObject({
     ask: "set-tally",
     tally: { rounds: 5, extra: 24 },
   });
@@ -77,18 +89,28 @@ it("takes no fewer rounds than none, and no more missed ones than the coach shou
   expect(stepRounds(fresh(), 100).rounds).toBe(14);
 });
 
-it("knows what an entry that waits comes to", () => {
-  const ask = (entry: Parameters<typeof askOf>[0]): FromDevice => ({
-    type: "ask",
-    id: "1",
-    ...askOf(entry, ME),
+describe("at the cap", () => {
+  const atCap = { gives: "at-cap", counted: 1, rounds: 1, reps: [16, 16], scheme: [20, 16, 12] } as const;
+
+  it("counts the reps in all: a round of 20 and 20, and 5 of the next", () => {
+    const entry = fresh(0, false, { ...atCap, reached: { movement: 0, reps: 5 } });
+    expect(repsInAll(entry)).toBe(45);
+    expect(askOf(entry)).toMatchObject({ ask: "enter-extra", reached: { movement: 0, reps: 5 } });
   });
-  const window = { rounds: 5 };
-  expect(promised([], AT.first, window, REPS)).toBeNull();
-  expect(promised([ask(fresh(23))], AT.second, window, REPS)).toBeNull();
-  expect(promised([ask(fresh(23))], AT.first, window, REPS)).toEqual({ rounds: 5, extra: 23 });
-  expect(promised([ask(stepRounds(fresh(), 1))], AT.first, window, REPS)).toMatchObject({
-    rounds: 6,
-    extra: 0,
+
+  it("goes over to the reps of the round that was under way then", () => {
+    const entry = stepRounds(fresh(0, false, { ...atCap, reached: { movement: 1, reps: 14 } }), 1);
+    expect(entry).toMatchObject({ rounds: 2, reps: [12, 12], reached: { movement: 1, reps: 12 } });
+    expect(askOf(entry)).toMatchObject({ ask: "set-tally", tally: { kind: "at-cap", reps: 96 } });
   });
+});
+
+describe("about where the bell came", () => {
+  it.each<[string, number, number, ReturnType<typeof aboutHere>]>([
+    ["half of a round of 26", 30, 60, { movement: 1, reps: 2 }],
+    ["at the start of a movement", 25, 60, { movement: 1, reps: 0 }],
+    ["a round that takes longer than it should", 90, 60, { movement: 2, reps: 6 }],
+    ["a round just begun", 1, 60, null],
+    ["nothing to go by", 30, 0, null],
+  ])("%s", (_, since, usual, reached) => expect(aboutHere(REPS, since, usual)).toEqual(reached));
 });

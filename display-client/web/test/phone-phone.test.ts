@@ -1,5 +1,5 @@
 import "fake-indexeddb/auto";
-import { afterEach, beforeEach, expect, it, vi } from "vitest";
+import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import { count } from "../src/phone/count";
 import { Phone } from "../src/phone/phone";
 import { SECOND, showing } from "../src/shared/clock";
@@ -67,7 +67,16 @@ const kept = (tap: string): ToDevice => ({ type: "kept", tap, standing: "counted
 function counted(phone: Phone) {
   const known = phone.known();
   if (known === null) throw new Error("there is no class");
-  return count(AT.first, known.own?.windows[0], known, null);
+  const told = known.own?.windows[0];
+  const window = {
+    segment: AT.first,
+    scoring: { by: "rounds" },
+    athlete: ME,
+    me: ME,
+    told,
+    scheme: [],
+  } as const;
+  return count({ ...window, run: null }, known);
 }
 
 it("sends a tap at once, with the time it was made and the call that was heard", async () => {
@@ -277,4 +286,79 @@ it("remembers when work ended, by its bell or by a call", async () => {
   notice(runs(AT.rest, 151), 151);
   notice(runs(AT.rest, 151), 240.5);
   expect(phone.known()?.lastWork).toMatchObject({ segment: AT.first, until: 150 * SECOND });
+});
+
+it("counts by ones as fast as a thumb can", async () => {
+  const phone = await phoneIn();
+  comesIn();
+  for (let ones = 0; ones < 10; ones += 1) {
+    expect(phone.tap(AT.first, { kind: "amount", amount: 1 })).toBe(true);
+    vi.advanceTimersByTime(100);
+  }
+  expect(tapIds().length).toBe(10);
+});
+
+describe("a phone that counts for somebody else", () => {
+  const BIRK = "b0000000-0000-4000-8000-000000000002";
+  const counting = { ...own(), counts_for: [{ athlete: BIRK, name: "Birk", windows: [] }] };
+
+  it("gives no touch to the other person within 400 ms of turning to them", async () => {
+    const phone = await phoneIn();
+    comesIn();
+    says({ type: "own", ...counting });
+    phone.turnTo(BIRK);
+    vi.advanceTimersByTime(399);
+    expect(phone.tap(AT.first, { kind: "amount", amount: 1 }, BIRK)).toBe(false);
+    vi.advanceTimersByTime(1);
+    expect(phone.tap(AT.first, { kind: "round" }, BIRK)).toBe(true);
+    expect(sent("tap").map(({ tap }) => tap.athlete)).toEqual([BIRK]);
+  });
+
+  it("counts on for the same one after a reload", async () => {
+    const phone = await phoneIn();
+    comesIn();
+    phone.turnTo(BIRK);
+    expect((await phoneIn()).whom).toBe(BIRK);
+  });
+
+  it("turns back to its own athlete when the count is taken back", async () => {
+    const phone = await phoneIn();
+    comesIn();
+    says({ type: "own", ...counting });
+    phone.turnTo(BIRK);
+    says({ type: "own", ...own() });
+    expect(phone.whom).toBeNull();
+  });
+
+  it("takes a tap back for whom it was made", async () => {
+    const phone = await phoneIn();
+    comesIn();
+    phone.tap(AT.first, { kind: "round" }, BIRK);
+    const [tap = ""] = tapIds();
+    says(kept(tap));
+    phone.undo(tap, BIRK);
+    expect(sent("undo")).toMatchObject([{ athlete: BIRK, of: tap }]);
+  });
+
+  it("keeps results of two people in one window apart", async () => {
+    const phone = await phoneIn();
+    comesIn();
+    FakeSocket.last.breaks();
+    const reached = { movement: 0, reps: 1 };
+    for (const athlete of [ME, BIRK]) phone.ask({ ask: "enter-extra", athlete, segment: AT.first, reached });
+    comesBack();
+    expect(sent("ask").length).toBe(2);
+  });
+});
+
+it("says which team mate has the round", async () => {
+  const phone = await phoneIn();
+  comesIn();
+  const mate = { athlete: "b0000000-0000-4000-8000-000000000002", name: "Birk" };
+  const window = ownWindow(AT.first, 4, { last_by: mate.athlete });
+  phone.tap(AT.first, { kind: "round" });
+  says({ type: "own", ...own([window]), team: [mate] });
+  const [tap = ""] = tapIds();
+  says({ type: "kept", tap, standing: "not-counted", why: "team-mate", marked: true });
+  expect(phone.notice?.text).toBe("Birk has that round: it counts once.");
 });

@@ -32,8 +32,8 @@ function said(foot: Foot): string {
       return foot.refused === null ? `counts ${foot.segment}` : `refuses: ${foot.refused}`;
     case "entry":
       return `${foot.asked ? "asks for" : "has"} the result of ${foot.entry.segment}`;
-    case "note":
-      return foot.note;
+    case "lent":
+      return `${foot.by} counts ${foot.segment}`;
     case "none":
       return "";
   }
@@ -55,32 +55,27 @@ describe("the screen", () => {
 describe("a phone that is connected", () => {
   it.each<[string, Phase, number, string]>([
     ["self-paced", runs(AT.warmUp), 5, ""],
-    ["lead-in", runs(AT.leadIn), 5, "refuses: Work has not begun. Rounds count from the bell."],
+    ["lead-in", runs(AT.leadIn), 5, "refuses: Work has not begun. Touches count from the bell."],
     ["work", runs(AT.first), 5, `counts ${AT.first}`],
     ["work by the phone's own clock", runs(AT.leadIn), 15, `counts ${AT.first}`],
-    ["work, held", held(AT.first), 5, "refuses: The coach holds the clock. Your rounds are safe."],
+    ["work, held", held(AT.first), 5, "refuses: The coach holds the clock. Your count is safe."],
     [
       "the lead-in of a resume",
       runs(AT.first, 10, 60),
       5,
-      "refuses: Work goes on at zero. Your rounds are safe.",
+      "refuses: Work goes on at zero. Your count is safe.",
     ],
     ["rest", runs(AT.rest), 5, `asks for the result of ${AT.first}`],
     [
       "the lead-in at the end of a rest",
       runs(AT.rest),
       85,
-      "refuses: Work has not begun. Rounds count from the bell.",
+      "refuses: Work has not begun. Touches count from the bell.",
     ],
     ["the bell gone, the clock waiting", waiting(AT.second), 30, `asks for the result of ${AT.second}`],
     ["the bell gone by the phone's own clock", runs(AT.second), 245, `asks for the result of ${AT.second}`],
-    [
-      "a piece that is not counted by rounds",
-      runs(AT.intervals),
-      5,
-      "This piece is not counted by rounds. Tell the coach your result.",
-    ],
-    ["the cool-down", runs(AT.end), 5, `has the result of ${AT.second}`],
+    ["a piece that is counted by ones", runs(AT.intervals), 5, `counts ${AT.intervals}`],
+    ["the cool-down", runs(AT.end), 5, `has the result of ${AT.intervals}`],
   ])("in %s", (_, phase, seconds, expected) => {
     const { foot, offer } = floor(phase, seconds);
     expect(said(foot)).toBe(expected);
@@ -130,7 +125,7 @@ describe("just after the bell", () => {
       "does not count where the coach went back",
       runs(AT.leadIn, 240),
       241,
-      "refuses: Work has not begun. Rounds count from the bell.",
+      "refuses: Work has not begun. Touches count from the bell.",
     ],
   ])("%s", (_, phase, seconds, expected) => {
     expect(said(floor(phase, seconds, { lastWork }).foot)).toBe(expected);
@@ -199,11 +194,66 @@ it("counts the taps that wait into the window that is shown", () => {
 });
 
 it("says that a result was entered, and that the coach will look at it", () => {
-  const scores = scored(5, 1).map((score) => ({ ...score, marked: true }));
-  const more: Partial<Known> = {
-    state: state(runs(AT.rest), { rows: [row(ME, "Ines", { scores })] }),
-    own: own([ownWindow(AT.first, 5, { entered: true, tally: { kind: "rounds", rounds: 5, extra: 23 } })]),
-  };
+  const marks = [{ on: "tally", why: { odd: "by-hand", from: null } } as const];
+  const tally = { kind: "rounds", rounds: 5, extra: 23 } as const;
+  const more = { own: own([ownWindow(AT.first, 5, { entered: true, tally, marks })]) };
   const { foot } = floor(runs(AT.rest), 5, more);
-  expect(foot).toMatchObject({ entry: { entered: true, marked: true, count: { rounds: 5, extra: 23 } } });
+  expect(foot).toMatchObject({
+    entry: { entered: true, standing: { marked: true }, count: { rounds: 5, extra: 23 } },
+  });
+});
+
+it("shows no place where the house shows none", () => {
+  const rows = [row(ME, "Ines", { scores: scored(5, 1) }), row("b", "Bram", { scores: scored(4, 2) })];
+  const more = { places: false, state: state(runs(AT.first), { rows }) };
+  expect(floor(runs(AT.first), 60, more).foot).toMatchObject({ standing: { place: null, of: 0 } });
+});
+
+describe("who counts for whom", () => {
+  const BIRK = "b0000000-0000-4000-8000-000000000002";
+  const counter = { athlete: BIRK, name: "Birk" };
+  const counts_for = [{ ...counter, windows: [ownWindow(AT.first, 4)] }];
+
+  it("shows the count and who makes it, while somebody else counts", () => {
+    const { foot } = floor(runs(AT.first), 5, { own: { ...own([ownWindow(AT.first, 2)]), counter } });
+    expect(said(foot)).toBe(`Birk counts ${AT.first}`);
+    expect(foot).toMatchObject({ count: { rounds: 2 } });
+  });
+
+  it("counts all the same in a piece that a team shares", () => {
+    const blocks = SESSION.blocks.map((block) =>
+      block.kind.kind === "piece"
+        ? { ...block, kind: { ...block.kind, sharing: { sharing: "team", size: 2 } as const } }
+        : block,
+    );
+    const more = {
+      own: { ...own([ownWindow(AT.first, 2)]), counter },
+      state: state(runs(AT.first), { session: { ...SESSION, blocks } }),
+    };
+    expect(said(floor(runs(AT.first), 5, more).foot)).toBe(`counts ${AT.first}`);
+  });
+
+  it("counts for the one who was turned to, each with their own number, in places that stay", () => {
+    const known = { own: { ...own([ownWindow(AT.first, 2)]), counts_for } };
+    const me = floor(runs(AT.first), 5, known);
+    const birk = floor(runs(AT.first), 5, { ...known, whom: BIRK });
+    expect(me.foot).toMatchObject({ whose: { me: true }, count: { rounds: 2 } });
+    expect(birk.foot).toMatchObject({ whose: { me: false, name: "Birk" }, count: { rounds: 4 } });
+    const deck = (shown: typeof me) => shown.deck.map(({ whose, here }) => [whose.me, here]);
+    expect(deck(me)).toEqual([
+      [false, false],
+      [true, true],
+    ]);
+    expect(deck(birk)).toEqual([
+      [false, true],
+      [true, false],
+    ]);
+  });
+
+  it("counts for the own athlete once the count is taken back", () => {
+    expect(floor(runs(AT.first), 5, { whom: BIRK })).toMatchObject({
+      foot: { whose: { me: true } },
+      deck: [],
+    });
+  });
 });

@@ -1,10 +1,11 @@
 /** Opening a class from a sheet: the sheets of the house, one of them as plain text with what is wrong with it. */
 import { html, nothing, type TemplateResult } from "lit-html";
-import { get, getSheet, post, postSheet, putSheet } from "../shared/api";
+import { get, post } from "../shared/api";
 import type { Problem } from "../shared/wire";
 import { houseForm } from "./house-form";
 import type { Live } from "./live";
 import type { Settings } from "./settings";
+import { getSheet, postSheet, putSheet } from "./sheets-api";
 
 interface Listed {
   name: string;

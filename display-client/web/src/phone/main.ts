@@ -5,6 +5,7 @@
 import "../shared/theme.css";
 import "./phone.css";
 import "./floor.css";
+import "./count.css";
 import "./result.css";
 import "./cover.css";
 import { html, render } from "lit-html";
@@ -22,8 +23,9 @@ import type { Clock, Segment, State } from "../shared/wire";
 import { phoneSpeaker } from "./beeper";
 import { brought, Join } from "./join";
 import { Phone } from "./phone";
+import { areaOf } from "./screens/count";
 import { joinScreen } from "./screens/join";
-import { shell } from "./screens/shell";
+import { listen, shell } from "./screens/shell";
 import { stopTimer } from "./screens/timers";
 import { me, setSettings, settings } from "./settings";
 import { beatAt } from "./timer";
@@ -140,7 +142,10 @@ function draw(at: number | null): void {
   shown = known === null || now === null || at === null ? null : view(known, now, at);
   if (joining || phone === null) render(joinScreen(join, house), app);
   else if (known === null || shown === null) render(waiting(phone), app);
-  else render(shell(phone, known, shown), app);
+  else {
+    listen(phone, shown, deviceNow());
+    render(shell(phone, known, shown), app);
+  }
   if (phone !== null && now !== null && at !== null) {
     fitDigits(phone);
     const run = document.getElementById("run");
@@ -170,7 +175,6 @@ const waiting = ({ follower }: Phone) => html`<div class="page" data-screen="wai
       follower.noClass === null
         ? ""
         : html`<button
-            type="button"
             @click=${() => {
               joining = true;
               join.set({ stage: "code" }, null);
@@ -196,22 +200,29 @@ function beat(device: number): void {
     element.textContent = `${now.rep > 0 ? `${now.rep} · ` : ""}${now.word} ${now.left}`;
 }
 
-/** A round: at once on touch, by key, and by the click that assistive technology makes. */
-function touched(event: Event): void {
+/** What is touched to count: the large area, or the band that finishes. */
+type Target = "touch" | "finish";
+
+/** A count: at once on touch, by key, and by the click that assistive technology makes. */
+function touched(event: Event, target: Target): void {
   const foot = shown?.screen === "floor" ? shown.foot : null;
   if (phone === null || phone.panel !== null || foot?.foot !== "count") return;
+  if (foot.scoring.by === "load") return;
   event.preventDefault();
-  if (foot.refused !== null) {
-    phone.refuse(foot.refused);
-    answerTouch("bumped");
-  } else if (phone.tap(foot.segment, { kind: "round" })) {
-    answerTouch("hit");
+  const { counts, say } = areaOf(foot);
+  const finish = foot.count.finished === null ? ({ kind: "finish" } as const) : null;
+  const means = target === "finish" ? finish : counts;
+  if (foot.refused !== null || means === null) {
+    phone.refuse(foot.refused ?? say);
+    answerTouch(target, "bumped");
+  } else if (phone.tap(foot.segment, means, foot.whose.athlete)) {
+    answerTouch(target, "hit");
   }
 }
 
-/** Shows on the touch area that it took a touch, or why it did not. */
-function answerTouch(how: "hit" | "bumped"): void {
-  const area = document.getElementById("touch");
+/** Shows on what was touched that it took the touch, or why it did not. */
+function answerTouch(target: Target, how: "hit" | "bumped"): void {
+  const area = document.getElementById(target);
   for (const animation of area?.getAnimations({ subtree: true }) ?? []) animation.cancel();
   const element = how === "hit" ? area?.querySelector(".flash") : area?.querySelector(".say");
   element?.animate(how === "hit" ? HIT : BUMPED, { duration: 350, easing: "ease-out" });
@@ -220,20 +231,31 @@ function answerTouch(how: "hit" | "bumped"): void {
 const HIT = [{ opacity: 0.45 }, { opacity: 0 }];
 const BUMPED = [0, -6, 6, -3, 0].map((x) => ({ transform: `translateX(${x}px)` }));
 
-const inTouch = (target: EventTarget | null) =>
-  target instanceof Element && target.closest("#touch") !== null;
+const targetOf = (target: EventTarget | null): Target | null => {
+  const found = target instanceof Element ? target.closest("#touch, #finish") : null;
+  return found === null ? null : found.id === "touch" ? "touch" : "finish";
+};
 
 addEventListener("pointerdown", (event) => {
-  if (event.isPrimary && event.button === 0 && inTouch(event.target)) touched(event);
+  const target = targetOf(event.target);
+  if (event.isPrimary && event.button === 0 && target !== null) touched(event, target);
 });
 addEventListener("click", (event) => {
-  if (event.detail === 0 && inTouch(event.target)) touched(event);
+  const target = targetOf(event.target);
+  if (event.detail === 0 && target !== null) touched(event, target);
 });
 addEventListener("keydown", (event) => {
   const key = event.key === " " || event.key === "Enter";
   const elsewhere =
     event.target instanceof Element && event.target.closest("button, input, textarea, summary, a") !== null;
-  if (key && !event.repeat && (!elsewhere || inTouch(event.target))) touched(event);
+  const target = targetOf(event.target) ?? (elsewhere ? null : "touch");
+  if (!key || target === null) return;
+  if (event.repeat) event.preventDefault();
+  else touched(event, target);
+});
+// Some browsers click a button when the space key is let go, whatever came of its being pressed.
+addEventListener("keyup", (event) => {
+  if (event.key === " " && targetOf(event.target) !== null) event.preventDefault();
 });
 addEventListener("hashchange", () => void begin());
 

@@ -18,15 +18,20 @@ import type {
   SegmentIndex,
   TapId,
   ToDevice,
+  WhyNot,
 } from "../shared/wire";
-import type { Draft } from "./extra";
+import type { Field } from "./field";
 import { Requests } from "./requests";
-import { me, setMe } from "./settings";
+import type { Result } from "./result";
+import { me, setMe, setWhom, whom } from "./settings";
+import { Spoken } from "./spoken";
+import { teamWords } from "./team";
 import type { Timer } from "./timer";
 import type { Known } from "./view";
+import { nameOf, withAsked } from "./who";
 import { whyNot } from "./words";
 
-/** Two touches for a round within this are one (rule 3.6). */
+/** Two touches for a round within this are one (rule 3.6); nothing has so much time to be meant for somebody else. */
 const TWICE_WITHIN_US = 400_000;
 /** A tap that the house has not answered in so long is offered again. */
 const OFFER_AGAIN_US = 4 * SECOND;
@@ -36,7 +41,7 @@ const REFUSALS = 2;
 const NOTICE_US = 6 * SECOND;
 
 /** What is open over the class. */
-export type Panel = "plan" | "me" | "choice" | null;
+export type Panel = "plan" | "me" | "choice" | "counter" | null;
 
 export class Phone {
   readonly follower: Follower;
@@ -45,7 +50,12 @@ export class Phone {
   readonly face = new Face();
   own: OwnView | null = null;
   panel: Panel = null;
-  draft: Draft | null = null;
+  draft: Result | null = null;
+  /** The load of the next attempt, once it was touched. */
+  lift: Field | null = null;
+  /** For whom touches count now; null: the own athlete. */
+  whom = whom();
+  readonly spoken = new Spoken();
   /** Windows whose entry was put off: it does not open by itself again. */
   readonly notNow = new Set<SegmentIndex>();
   timer: Timer | null = null;
@@ -54,8 +64,9 @@ export class Phone {
   awake: Awake = "off";
   /** What a refused touch was told, to be read out. */
   refused = "";
-  /** When the touch area last took a touch (device time). */
+  /** When a touch was last taken, and when touches went over to somebody else (device time). */
   private hit = Number.NEGATIVE_INFINITY;
+  private turned = Number.NEGATIVE_INFINITY;
   private readonly keptSince = new Set<TapId>();
   /** Taps and requests sent on this connection, and when (device time). */
   private readonly sent = new Map<TapId | RequestId, number>();
@@ -112,15 +123,17 @@ export class Phone {
   private ownNow(): OwnView | null {
     const { state } = this.follower;
     if (this.own === null || state === null) return this.own;
-    let { choice, shown } = this.own;
-    const questions = new Set(this.own.questions);
+    let own = this.own;
+    let { choice, shown } = own;
+    const questions = new Set(own.questions);
     for (const message of this.requests.of(state.class)) {
       if (message.type !== "ask") continue;
       if (message.ask === "choose") choice = message.choice;
       if (message.ask === "show-name") shown = message.shown;
       if (message.ask === "question") questions.add(message.text);
+      own = withAsked(own, message, (athlete) => nameOf({ state, own }, athlete));
     }
-    return { ...this.own, choice, shown, questions: [...questions] };
+    return { ...own, choice, shown, questions: [...questions] };
   }
 
   /** What the screens are worked out from; null before there is a class. */
@@ -132,7 +145,9 @@ export class Phone {
       state,
       own: this.ownNow(),
       athlete,
+      whom: this.whom,
       connected: this.connected,
+      places: this.follower.welcome?.places ?? true,
       lastWork: this.lastWork,
       taps: this.outbox.of(state.class),
       undone: this.requests.undone,
@@ -174,13 +189,13 @@ export class Phone {
     this.draft = null;
   }
 
-  /** Counts for a window; tells whether there was a tap in it. */
-  tap(segment: SegmentIndex, counts: Counts): boolean {
+  /** Counts for somebody in a window; tells whether there was a tap in it. */
+  tap(segment: SegmentIndex, counts: Counts, athlete = this.athlete): boolean {
     const { state } = this.follower;
-    const { athlete } = this;
     const stamp = this.follower.stamp();
     const now = deviceNow();
-    if (state === null || athlete === null || now - this.hit < TWICE_WITHIN_US) return false;
+    const twice = counts.kind !== "amount" && now - this.hit < TWICE_WITHIN_US;
+    if (state === null || athlete === null || twice || now - this.turned < TWICE_WITHIN_US) return false;
     if (stamp === null) {
       this.tell("This phone does not have the class time yet. Touch again in a moment.");
       return false;
@@ -192,9 +207,18 @@ export class Phone {
       this.tell("This phone could not store that tap. Keep the page open until it is kept.");
     });
     this.offer();
-    navigator.vibrate?.(15);
+    navigator.vibrate?.(counts.kind === "finish" ? [25, 60, 25] : 15);
     this.changed();
     return true;
+  }
+
+  /** Touches count for somebody else from now on; null: for the own athlete. */
+  turnTo(athlete: AthleteId | null): void {
+    this.whom = athlete;
+    setWhom(athlete);
+    this.turned = deviceNow();
+    this.draft = null;
+    this.changed();
   }
 
   /** A touch that counts nothing; the touch area shows the reason already. */
@@ -204,10 +228,10 @@ export class Phone {
     this.changed();
   }
 
-  undo(of: TapId): void {
+  undo(of: TapId, athlete = this.athlete): void {
     const { state } = this.follower;
-    if (state === null || this.athlete === null) return;
-    this.requests.undo(state.class, this.athlete, of);
+    if (state === null || athlete === null) return;
+    this.requests.undo(state.class, athlete, of);
     this.sendRequests();
     this.changed();
   }
@@ -231,8 +255,9 @@ export class Phone {
     this.changed();
   }
 
-  /** Takes the notice away when it has stood long enough. */
+  /** Takes the notice away when it has stood long enough, and says a count that has come to rest. */
   forgetNotice(now: number): void {
+    if (this.spoken.rests(now)) this.changed();
     if (this.notice === null || now < this.notice.until) return;
     this.notice = null;
     this.changed();
@@ -278,8 +303,7 @@ export class Phone {
         this.sendRequests();
         return;
       case "own":
-        this.own = message;
-        this.keptSince.clear();
+        this.ownCame(message);
         return;
       case "kept":
         this.kept(message);
@@ -301,13 +325,31 @@ export class Phone {
     }
   }
 
+  private ownCame(own: OwnView): void {
+    const words = teamWords(this.own, own);
+    const lost = this.whom !== null && !own.counts_for.some(({ athlete }) => athlete === this.whom);
+    this.own = own;
+    this.keptSince.clear();
+    if (words !== null) this.tell(words);
+    if (lost) this.turnTo(null);
+  }
+
   private kept(message: Extract<ToDevice, { type: "kept" }>): void {
     const generation = this.follower.welcome?.generation;
     if (generation === undefined) return;
     void this.outbox.keptBy(message, generation).catch(() => {});
     if (message.standing === "counted") this.keptSince.add(message.tap);
-    const why = message.standing === "not-counted" ? whyNot(message.why) : null;
+    const why = message.standing === "not-counted" ? this.whyNot(message.tap, message.why) : null;
     if (why !== null) this.tell(why);
     this.sendRequests();
+  }
+
+  /** Why a tap does not count; of a team mate's round, who has it. */
+  private whyNot(tap: TapId, why: WhyNot): string | null {
+    const known = this.known();
+    const segment = known?.taps.find(({ id }) => id === tap)?.tap.segment;
+    const by = known?.own?.windows.find((window) => window.segment === segment)?.last_by;
+    if (why !== "team-mate" || known === null || by == null || by === this.athlete) return whyNot(why);
+    return `${nameOf(known, by)} has that round: it counts once.`;
   }
 }

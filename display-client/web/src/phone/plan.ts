@@ -4,20 +4,18 @@
  */
 
 import type {
-  Amount,
   Block,
   BlockIndex,
   Choice,
   Chosen,
-  Format,
   Movement,
   MovementIndex,
   MovementOption,
   Reason,
-  Sides,
   State,
 } from "../shared/wire";
 import { formatOf, withOption } from "../shared/words";
+import { repsOf } from "./scoring";
 
 /** One movement as the athlete does it. */
 export interface Doing {
@@ -105,21 +103,24 @@ export function reasonsIn(blocks: readonly Block[]): Reason[] {
   return [...new Set(all)];
 }
 
-/** Whether a piece of this format is counted by rounds on the phone. */
-export const byRounds = (format: Format | undefined): boolean => format?.format === "amrap";
+/** Reps of each movement in the round after `rounds` full ones, where the heading gives them. */
+function fromHeading(block: Block | undefined, rounds: number): number | undefined {
+  const format = formatOf(block);
+  if (format?.format === "for-time") return format.scheme[rounds];
+  const ladder = format?.format === "amrap" ? format.ladder : null;
+  return ladder === null ? undefined : ladder.start + ladder.step * rounds;
+}
 
 /** What one round of each movement adds to a count of reps, in the round after `rounds` full ones (rule 3.8). */
 export function repsOfRound(block: Block | undefined, doing: readonly Doing[], rounds: number): number[] {
-  const format = formatOf(block);
-  const ladder = format?.format === "amrap" ? format.ladder : null;
-  return doing.map(({ movement: { amount, sides } }) => {
-    if (ladder !== null) return ladder.start + ladder.step * rounds;
-    return amount === null ? 1 : repsOf(amount, sides);
-  });
+  const each = fromHeading(block, rounds);
+  return doing.map(({ movement }) => each ?? repsOf(movement));
 }
 
-/** Reps and calories one by one, both sides together; a distance or a held position as one (common practice). */
-function repsOf({ count, unit }: Amount, sides: Sides): number {
-  const whole = unit === "reps" || unit === "calories" ? count : 1;
-  return sides === "per-side" ? whole * 2 : whole;
+/** The movements with the reps of the round after `rounds` full ones, where the heading gives them. */
+export function inRound(block: Block | undefined, doing: Doing[], rounds: number): Doing[] {
+  const count = fromHeading(block, rounds);
+  if (count === undefined) return doing;
+  const amount = { count, unit: "reps" } as const;
+  return doing.map((each) => ({ ...each, movement: { ...each.movement, amount } }));
 }

@@ -9,6 +9,7 @@ export interface Settings {
 
 const SETTINGS_KEY = "floorbell.phone";
 const ME_KEY = "floorbell.me";
+const WHOM_KEY = "floorbell.whom";
 const FIRST: Settings = { type: "plain", hand: "right", sound: false };
 
 export const settings = (): Settings => ({ ...FIRST, ...read<Partial<Settings>>(SETTINGS_KEY) });
@@ -31,6 +32,10 @@ export interface Me {
 
 export const me = (): Me | null => read<Me>(ME_KEY);
 export const setMe = (who: Me | null): void => write(ME_KEY, who);
+
+/** For whom touches count now, kept so that a reload does not give them to somebody else; null: the own athlete. */
+export const whom = (): AthleteId | null => read<AthleteId>(WHOM_KEY);
+export const setWhom = (athlete: AthleteId | null): void => write(WHOM_KEY, athlete);
 
 function read<T>(key: string): T | null {
   try {

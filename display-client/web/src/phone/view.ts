@@ -1,8 +1,10 @@
 /**
- * What the phone shows at one instant: from the class, the athlete's own view, the taps on the device and the clock.
- * Pure. The digits are not in it: they change by the frame, this only when something of it does.
+ * What the phone shows at one instant: which screen, which movements, and what stands at its foot. Pure.
+ *
+ * A phone that is connected refuses taps outside of work, with the reason. One that is on its own may have missed a
+ * call, so it never refuses finally: it counts, and the server places the tap by when it was made (rules 3.1 to 3.4).
  */
-import { kindShown, SECOND, type Showing, type Standing } from "../shared/clock";
+import { kindShown, runs, SECOND, type Showing, type Standing } from "../shared/clock";
 import { scoreOf } from "../shared/state";
 import type {
   AthleteId,
@@ -12,11 +14,17 @@ import type {
   SegmentIndex,
   SegmentKind,
   State,
+  Tally,
   Window,
 } from "../shared/wire";
 import { formatOf, segmentWords, titleOf } from "../shared/words";
-import { type Count, count, type OwnTaps } from "./count";
-import { AS_WRITTEN, asIDo, byRounds, type Doing } from "./plan";
+import { type Count, count, type OwnTaps, type Run } from "./count";
+import { asIDo, type Doing, inRound } from "./plan";
+import { scoringAt, type Way } from "./scoring";
+import { type Person, people, person, windowOf } from "./who";
+
+/** A rate says nothing before it has held for so long (common practice). */
+const PACE_AFTER = 30 * SECOND;
 
 /** A tap made so long after the bell still counts, and is marked for the coach (rule 3.3; common practice). */
 export const AFTER_BELL = 2 * SECOND;
@@ -26,14 +34,26 @@ export interface Known extends OwnTaps {
   state: State;
   own: OwnView | null;
   athlete: AthleteId;
+  /** For whom touches count now; null: for the phone's own athlete. */
+  whom: AthleteId | null;
   connected: boolean;
+  /** Whether the house shows places. */
+  places: boolean;
   /** The window of work that this phone last showed, and until when (house time). */
   lastWork: { segment: SegmentIndex; until: number } | null;
 }
 
 export type View =
   | { screen: "brief" }
-  | { screen: "floor"; head: Head; list: List | null; foot: Foot; offer: SegmentIndex | null }
+  | {
+      screen: "floor";
+      head: Head;
+      list: List | null;
+      foot: Foot;
+      /** Everybody whom this phone counts for, where that is more than one. */
+      deck: Card[];
+      offer: SegmentIndex | null;
+    }
   | { screen: "results" };
 
 export interface Head {
@@ -57,38 +77,41 @@ export interface List {
 }
 
 export type Foot =
-  | {
-      foot: "count";
-      segment: SegmentIndex;
-      count: Count;
-      standing: Standings;
-      refused: string | null;
-      note: string | null;
-    }
+  | ({ foot: "count"; refused: string | null; note: string | null } & Counting)
+  /** Somebody else counts. */
+  | ({ foot: "lent"; by: string } & Counting)
   /** `asked` straight after its bell, while the athlete still knows. */
   | { foot: "entry"; entry: Entry; asked: boolean }
-  | { foot: "note"; note: string }
   | { foot: "none" };
 
-/** Where the athlete stands in a piece. */
+/** One window as it is counted. */
+export interface Counting {
+  segment: SegmentIndex;
+  scoring: Way;
+  whose: Person;
+  count: Count;
+  standing: Standings;
+}
+
+/** One of those whom the phone counts for; `here`: now. */
+export type Card = Counting & { here: boolean };
+
+/** Where somebody stands in a piece. */
 export interface Standings {
   place: number | null;
   /** People of the same group who have a place. */
   of: number;
   scaled: boolean;
-  /** Rounds that the window ends at if the pace holds; null where it is not known. */
-  pace: number | null;
+  /** What the window ends at if the pace holds; null where it is not known. */
+  pace: Tally | null;
   marked: boolean;
 }
 
-/** A window of work whose result the athlete may enter. */
-export interface Entry {
-  segment: SegmentIndex;
+/** A window of work whose result may be entered. */
+export interface Entry extends Counting {
   block: BlockIndex;
   window: string | null;
-  count: Count;
   entered: boolean;
-  marked: boolean;
 }
 
 /** What to show at house time `at`. */
@@ -97,11 +120,13 @@ export function view(known: Known, now: Showing, at: number): View {
   if (state.closed || now.phase === "done") return { screen: "results" };
   if (now.phase === "gathering") return { screen: "brief" };
   const grace = graceAt(known, now, at);
+  const foot = grace === null ? footOf(known, now) : graceFoot(known, grace);
   return {
     screen: "floor",
     head: headOf(state, now),
     list: listOf(known, now),
-    foot: grace === null ? footOf(known, now) : graceFoot(known, grace),
+    foot,
+    deck: deckOf(known, foot),
     offer: offerOf(known, now, grace),
   };
 }
@@ -126,11 +151,11 @@ function wordOf({ phase }: Standing, words: string): string {
 }
 
 const windowWords = (window: Window | null): string | null =>
-  window === null ? null : `${window.number} of ${window.of}`;
+  window === null || window.of < 2 ? null : `${window.number} of ${window.of}`;
 
 /** The movements of the block that runs; in a rest, a lead-in or a block without any, of the one that comes. */
 function listOf(known: Known, now: Standing): List | null {
-  const { state, own } = known;
+  const { state } = known;
   const { segments } = state;
   const here = state.session.blocks[now.segment.block];
   const over = now.phase === "waiting" && now.segment.kind !== "open";
@@ -143,15 +168,22 @@ function listOf(known: Known, now: Standing): List | null {
   const comes = coming !== undefined || segment.kind === "lead-in";
   return {
     notes: now.segment.kind === "open" ? (here?.notes ?? []) : [],
-    title: comes ? `Next: ${nameOf(block, segment.window)}` : titleOf(block),
+    title: comes ? `Next: ${titleWords(block, segment.window)}` : titleOf(block),
     block: segment.block,
-    doing: asIDo(state, segment.block, own?.choice ?? AS_WRITTEN),
+    doing: doingNow(known, segment.block, coming === undefined ? now.index : null),
     current: coming === undefined ? now.segment.movement : null,
     timers: selfPaced,
   };
 }
 
-function nameOf(block: Block, window: Window | null): string {
+/** The movements of a block as who is counted for does them, in the round that is under way in a segment. */
+function doingNow(known: Known, block: BlockIndex, segment: SegmentIndex | null): Doing[] {
+  const whose = person(known);
+  const rounds = segment === null ? 0 : (countingOf(known, segment, whose)?.count.rounds ?? 0);
+  return inRound(known.state.session.blocks[block], asIDo(known.state, block, whose.choice), rounds);
+}
+
+function titleWords(block: Block, window: Window | null): string {
   const words = windowWords(window);
   return words === null ? titleOf(block) : `${titleOf(block)}, window ${words}`;
 }
@@ -159,98 +191,129 @@ function nameOf(block: Block, window: Window | null): string {
 const pace = ({ kind }: Block) => (kind.kind === "piece" || kind.kind === "rest" ? null : kind.pace);
 
 function footOf(known: Known, now: Standing): Foot {
-  const { state } = known;
   if (now.segment.kind === "work" && now.phase !== "waiting") {
-    if (!byRounds(formatAt(state, now.index)))
-      return { foot: "note", note: "This piece is not counted by rounds. Tell the coach your result." };
     const refused = known.connected ? refusal(now) : null;
     const note = !known.connected && refusal(now) !== null ? ON_ITS_OWN : null;
-    return countFoot(known, now.index, now, refused, note);
+    return countFoot(known, now.index, refused, note);
   }
   if (kindShown(now) === "lead-in") return leadInFoot(known, now);
   const last = lastWindow(known, now.index);
-  if (last === null) return { foot: "none" };
-  const entry = entryOf(known, last);
-  const just = state.segments[last]?.block === now.segment.block || now.segment.kind === "rest";
+  const entry = last === null ? null : entryOf(known, last);
+  if (last === null || entry === null) return { foot: "none" };
+  const just = known.state.segments[last]?.block === now.segment.block || now.segment.kind === "rest";
   return { foot: "entry", entry, asked: just && known.connected };
 }
 
 /** In a lead-in the touch area already stands where it will be, and says why it takes nothing. */
 function leadInFoot(known: Known, now: Standing): Foot {
   const work = now.segment.kind === "work" ? now.index : now.next;
-  if (work === null || !byRounds(formatAt(known.state, work))) return { foot: "none" };
-  const reason = now.phase === "held" ? HELD : "Work has not begun. Rounds count from the bell.";
-  return countFoot(known, work, now, known.connected ? reason : null, known.connected ? null : ON_ITS_OWN);
+  if (work === null) return { foot: "none" };
+  const reason = now.phase === "held" ? HELD : "Work has not begun. Touches count from the bell.";
+  return countFoot(known, work, known.connected ? reason : null, known.connected ? null : ON_ITS_OWN);
 }
 
-const HELD = "The coach holds the clock. Your rounds are safe.";
+const HELD = "The coach holds the clock. Your count is safe.";
 const ON_ITS_OWN = "This phone is on its own. If work is under way, touch: it counts by when you did.";
 
 function refusal(now: Standing): string | null {
   if (now.phase === "held") return HELD;
-  if (now.resumeIn > 0) return "Work goes on at zero. Your rounds are safe.";
+  if (now.resumeIn > 0) return "Work goes on at zero. Your count is safe.";
   return null;
 }
 
-function countFoot(
-  known: Known,
-  segment: SegmentIndex,
-  now: Standing | null,
-  refused: string | null,
-  note: string | null,
-): Foot {
-  const block = known.state.segments[segment]?.block ?? 0;
+function countFoot(known: Known, segment: SegmentIndex, refused: string | null, note: string | null): Foot {
+  const whose = person(known);
+  const counting = countingOf(known, segment, whose);
+  if (counting === null) return { foot: "none" };
+  const counter = whose.me && !isShared(known.state, segment) ? known.own?.counter : null;
+  return counter == null
+    ? { foot: "count", ...counting, refused, note }
+    : { foot: "lent", ...counting, by: counter.name };
+}
+
+/** What somebody has in a window of scored work, on this phone; null for another segment. */
+export function countingOf(known: Known, segment: SegmentIndex, whose: Person): Counting | null {
+  const { state } = known;
+  const told = windowOf(whose, segment);
+  const scoring = told?.scoring ?? scoringAt(state, segment);
+  if (scoring === null) return null;
+  const block = state.segments[segment]?.block ?? 0;
+  const format = formatOf(state.session.blocks[block]);
+  const scheme = format?.format === "for-time" ? format.scheme : [];
+  const run = runOf(state, segment);
+  const window = { segment, scoring, athlete: whose.athlete, me: known.athlete, told, scheme, run };
   return {
-    foot: "count",
     segment,
-    count: countOf(known, segment, now),
-    standing: standings(known, segment, block),
-    refused,
-    note,
+    scoring,
+    whose,
+    count: count(window, known),
+    standing: standings(known, whose, segment, block),
   };
 }
 
-function countOf(known: Known, segment: SegmentIndex, now: Standing | null): Count {
-  const { phase } = known.state.clock;
-  const unbroken = phase.phase === "running" && phase.segment === segment && phase.at_anchor === 0;
-  const start = now?.index === segment && unbroken ? phase.anchor : null;
-  return count(segment, windowOf(known, segment), known, start);
+/** How the class time of a segment runs on; null where it does not. */
+function runOf({ clock, segments }: State, segment: SegmentIndex): Run | null {
+  for (const { index, anchor, atAnchor } of runs(clock, segments)) {
+    if (index === segment) return { zero: anchor - atAnchor, from: anchor };
+    if (index > segment) break;
+  }
+  return null;
 }
 
-const windowOf = ({ own }: Known, segment: SegmentIndex) =>
-  own?.windows.find((window) => window.segment === segment);
+/** Whether a team shares the tally of a segment's piece. */
+export function isShared({ session, segments }: State, segment: SegmentIndex): boolean {
+  const kind = session.blocks[segments[segment]?.block ?? -1]?.kind;
+  return kind?.kind === "piece" && kind.sharing.sharing === "team";
+}
 
+function deckOf(known: Known, foot: Foot): Card[] {
+  const all = people(known);
+  if (all.length < 2 || foot.foot === "none") return [];
+  const { segment } = foot.foot === "entry" ? foot.entry : foot;
+  const here = person(known).athlete;
+  return all.flatMap((whose) => {
+    const counting = countingOf(known, segment, whose);
+    return counting === null ? [] : { ...counting, here: whose.athlete === here };
+  });
+}
+
+/** @param segment the window in question; null: the whole piece */
 export function standings(
-  { state, own, athlete }: Known,
+  { state, places }: Pick<Known, "state" | "places">,
+  whose: Person,
   segment: SegmentIndex | null,
   block: BlockIndex,
 ): Standings {
-  const row = state.rows.find((row) => row.athlete === athlete);
-  const score = row === undefined ? undefined : scoreOf(row, block);
-  const pace = own?.windows.find((window) => window.segment === segment)?.pace ?? null;
+  const row = state.rows.find(({ athlete }) => athlete === whose.athlete);
+  const kind = state.session.blocks[block]?.kind;
+  const alone = kind?.kind === "piece" && kind.windows === "one-by-one" && segment !== null;
+  const placeOf = (each: typeof row): number | null => {
+    const score = each === undefined ? undefined : scoreOf(each, block);
+    const window = alone ? score?.windows?.find((window) => window.segment === segment) : score;
+    return (places && window?.place) || null;
+  };
+  const windows = whose.windows.filter(
+    (each) => each.segment === segment || (segment === null && state.segments[each.segment]?.block === block),
+  );
   return {
-    place: score?.place ?? null,
-    of: state.rows.filter((each) => each.scaled === row?.scaled && scoreOf(each, block)?.place != null)
-      .length,
+    place: placeOf(row),
+    of: state.rows.filter((each) => each.scaled === row?.scaled && placeOf(each) !== null).length,
     scaled: row?.scaled ?? false,
-    pace: pace?.kind === "rounds" ? pace.rounds : null,
-    marked: score?.marked ?? false,
+    pace: segment === null || (windows[0]?.last ?? 0) < PACE_AFTER ? null : (windows[0]?.pace ?? null),
+    marked: windows.some(({ marks }) => (marks ?? []).length > 0),
   };
 }
 
 /** The window whose bell went so little ago that a tap still counts for it. */
 function graceAt({ lastWork, state }: Known, now: Standing, at: number): SegmentIndex | null {
-  if (lastWork === null || at - lastWork.until >= AFTER_BELL || !byRounds(formatAt(state, lastWork.segment)))
-    return null;
+  if (lastWork === null || at - lastWork.until >= AFTER_BELL) return null;
+  if (scoringAt(state, lastWork.segment) === null) return null;
   const over = now.index > lastWork.segment || (now.index === lastWork.segment && now.phase === "waiting");
   return over ? lastWork.segment : null;
 }
 
-const formatAt = ({ session, segments }: State, segment: SegmentIndex) =>
-  formatOf(session.blocks[segments[segment]?.block ?? -1]);
-
 const graceFoot = (known: Known, segment: SegmentIndex): Foot =>
-  countFoot(known, segment, null, null, "The bell. A round finished on it still counts.");
+  countFoot(known, segment, null, "The bell. What was done on it still counts.");
 
 /** A phone that is on its own cannot know that work is over: it never refuses finally (rule 3.1). */
 function offerOf(known: Known, now: Standing, grace: SegmentIndex | null): SegmentIndex | null {
@@ -259,24 +322,23 @@ function offerOf(known: Known, now: Standing, grace: SegmentIndex | null): Segme
   return lastWindow(known, now.index);
 }
 
-/** The last window of work counted by rounds at or before a segment. */
+/** The last window of scored work at or before a segment. */
 function lastWindow({ state }: Known, before: number): SegmentIndex | null {
   const found = state.segments.findLastIndex(
-    (segment, index) =>
-      index <= before && !segment.dropped && segment.kind === "work" && byRounds(formatAt(state, index)),
+    (segment, index) => index <= before && !segment.dropped && scoringAt(state, index) !== null,
   );
   return found < 0 ? null : found;
 }
 
-export function entryOf(known: Known, segment: SegmentIndex): Entry {
+/** The result of a window for whom the phone counts now. */
+export function entryOf(known: Known, segment: SegmentIndex, whose = person(known)): Entry | null {
   const { state } = known;
-  const block = state.segments[segment]?.block ?? 0;
+  const counting = countingOf(known, segment, whose);
+  if (counting === null) return null;
   return {
-    segment,
-    block,
+    ...counting,
+    block: state.segments[segment]?.block ?? 0,
     window: windowWords(state.segments[segment]?.window ?? null),
-    count: countOf(known, segment, null),
-    entered: windowOf(known, segment)?.entered ?? false,
-    marked: standings(known, segment, block).marked,
+    entered: windowOf(whose, segment)?.entered ?? false,
   };
 }

@@ -1,9 +1,22 @@
 /** The phone's own words: places, results, reasons. Plain text, never HTML. Pure. */
 import { minutes, SECOND } from "../shared/clock";
-import type { Movement, MovementOption, NameShown, Reason, Span, WhyNot } from "../shared/wire";
-import { amountWords, loadWords, withOption } from "../shared/words";
+import type {
+  Aim,
+  Movement,
+  MovementOption,
+  NameShown,
+  Reason,
+  Span,
+  Tally,
+  Unit,
+  WhyNot,
+} from "../shared/wire";
+import { amountWords, loadWords, UNIT_WORDS, withOption } from "../shared/words";
 import type { Count } from "./count";
-import type { Standings } from "./view";
+import { kilograms } from "./field";
+import { median, tallyFrom } from "./result";
+import type { Way } from "./scoring";
+import type { Counting, Standings } from "./view";
 
 export const REASON_WORDS: Record<Reason, string> = {
   "no-running": "no running",
@@ -29,23 +42,23 @@ export const CAUTION =
 export function whyNot(why: WhyNot): string | null {
   switch (why) {
     case "held":
-      return "The clock was held then: that round does not count. The coach can see it.";
+      return "The clock was held then: it does not count. The coach can see it.";
     case "lead-in":
-      return "Work had not begun then: that round does not count.";
+      return "Work had not begun then: it does not count.";
     case "not-work":
-      return "No work was under way then: that round does not count.";
+      return "No work was under way then: it does not count.";
     case "after-bell":
-      return "That round came after the bell: enter it with your result.";
+      return "It came after the bell: enter it with your result.";
     case "repeated":
-      return "The coach started this work anew: rounds count from the new start.";
+      return "The coach began this work anew: count from there.";
     case "not-this-way":
-      return "This piece is not counted in this way: tell the coach your result.";
+      return "This piece is not counted in this way: tell the coach.";
     case "team-mate":
-      return "Your team mate had tapped that round already: it counts once.";
+      return "A team mate has that round: it counts once.";
     case "other-counts":
-      return "Somebody else counted then: that tap is kept, and the coach can see it.";
+      return "Somebody else counted then: it does not count. The coach can see it.";
     case "settled":
-      return "The coach has looked at that tap: it does not count.";
+      return "The coach has looked at it: it does not count.";
     case "already":
     case "twice":
     case "undone":
@@ -61,11 +74,52 @@ export function ordinal(number: number): string {
   return `${number}${ending}`;
 }
 
+/** `round`, `rounds`. */
 export const roundsWord = (rounds: number): string => (rounds === 1 ? "round" : "rounds");
 
-/** `5 + 11`, or `5` where there are no extra reps. */
-export const scoreWords = ({ rounds, extra }: { rounds: number; extra: number }): string =>
-  extra > 0 ? `${rounds} + ${extra}` : `${rounds}`;
+/** A tally in two parts, the second quieter: `5 + 11` and `rounds`, `885` and `m`. */
+export function resultWords(tally: Tally | null, scoring: Way): [main: string, unit: string] {
+  switch (tally?.kind) {
+    case "rounds":
+      if (scoring.by !== "rounds") break;
+      return tally.extra > 0
+        ? [`${tally.rounds} + ${tally.extra}`, ""]
+        : [`${tally.rounds}`, roundsWord(tally.rounds)];
+    case "finished":
+      return [minutes(Math.floor(tally.time / SECOND)), "finished"];
+    case "at-cap":
+      return [`${tally.reps}`, "reps at the cap"];
+    case "load":
+      return [kilograms(tally.grams), "kg"];
+    case "count":
+      return [`${tally.amount}`, scoring.by === "amount" ? UNIT_WORDS[scoring.unit] : ""];
+    case "made":
+      if (tally.of > 1) return [`${tally.made}`, `made of ${tally.of}`];
+      return tally.made > 0 ? ["Made", ""] : ["–", "not made"];
+    case "done":
+      return ["Done", ""];
+  }
+  return ["–", "no result"];
+}
+
+/** What is counted so far, as it stands on the touch area. */
+export function countedWords(count: Count, scoring: Way): [main: string, unit: string] {
+  const tally = tallyFrom(count, scoring);
+  if (tally !== null) return resultWords(tally, scoring);
+  switch (scoring.by) {
+    case "time":
+      if (count.finished !== null) return ["…", "finished"];
+      return scoring.rounds > 1 ? [`${count.rounds}`, `of ${scoring.rounds} rounds`] : ["–", "under way"];
+    case "load":
+      return ["–", "no good attempt yet"];
+    default:
+      return ["–", "not yet done"];
+  }
+}
+
+/** What one touch counts: `120 m`, `10 reps`. */
+export const unitWords = ({ unit, step }: { unit: Unit; step: number }): string =>
+  `${step} ${UNIT_WORDS[unit]}`;
 
 /** A split as it is read on the move: whole seconds. */
 export const splitWords = (split: Span): string => minutes(Math.round(split / SECOND));
@@ -76,21 +130,48 @@ export function placeWords({ place, of, scaled }: Standings): string {
   return `${ordinal(place)} of ${Math.max(of, place)} · ${scaled ? "scaled" : "as written"}`;
 }
 
-/** What is read out when the count changes. */
-export function countWords({ rounds, lastSplit }: Count, standing: Standings): string {
-  const parts = [
-    `${rounds} ${roundsWord(rounds)}`,
-    lastSplit === null ? "" : `last ${splitWords(lastSplit)}`,
-    placeWords(standing),
-  ];
-  return parts.filter((part) => part !== "").join(", ");
+/** What is read out when a count changes: short, and for whom where it is not for oneself. */
+export function spokenWords({ count, scoring, whose }: Counting): string {
+  const [main, unit] = countedWords(count, scoring);
+  const split =
+    count.lastSplit === null || scoring.by !== "rounds" ? "" : `, last ${splitWords(count.lastSplit)}`;
+  return `${whose.me ? "" : `${whose.name}: `}${main} ${unit}`.trim() + split;
+}
+
+/** The last split against the own median. */
+export function paceWords(last: Span | null, splits: readonly Span[]): string {
+  if (last === null) return "";
+  const usual = splits.length < 2 ? null : median(splits);
+  return usual === null
+    ? `last ${splitWords(last)}`
+    : `last ${splitWords(last)}, median ${splitWords(usual)}`;
+}
+
+/** `on pace for 7 + 4`, `on pace for 98`; nothing where it is not known. */
+export function onPaceWords(pace: Tally | null): string {
+  if (pace?.kind === "rounds") return `on pace for ${pace.rounds}${pace.extra > 0 ? ` + ${pace.extra}` : ""}`;
+  return pace?.kind === "count" ? `on pace for ${pace.amount}` : "";
+}
+
+/** `aim 5 to 7 rounds`. */
+export function aimWords(aim: Aim | null | undefined): string {
+  if (aim?.rounds == null) return "";
+  const [least, most] = aim.rounds;
+  return `aim ${least === most ? least : `${least} to ${most}`} rounds`;
+}
+
+/** Rounds as written and scaled in one window, as equals. */
+export function mixedWords(rounds: number, asWritten: number | null | undefined): string {
+  return asWritten == null || asWritten > rounds
+    ? ""
+    : `${asWritten} as written, ${rounds - asWritten} scaled`;
 }
 
 /** What became of the taps of a window. */
-export function waitingWords({ rounds, waiting }: Count): string {
+export function waitingWords({ undoable, waiting }: Pick<Count, "undoable" | "waiting">): string {
   if (waiting > 1) return `${waiting} taps wait on this phone`;
   if (waiting === 1) return "1 tap waits on this phone";
-  return rounds > 0 ? "All kept" : "";
+  return undoable === null ? "" : "All kept";
 }
 
 /** An option of a movement in a line: what is then done, and what counts as one. */

@@ -9,23 +9,16 @@ export const post = <T>(path: string, body: unknown = {}): Promise<Answer<T>> =>
   request("POST", path, asJson(body));
 export const put = <T>(path: string, body: unknown): Promise<Answer<T>> => request("PUT", path, asJson(body));
 
-/** A session sheet travels as the text that it is. */
-export const getSheet = (path: string): Promise<Answer<string>> =>
-  request("GET", path, undefined, (text) => text);
-export const postSheet = <T>(path: string, sheet: string): Promise<Answer<T>> =>
-  request("POST", path, asSheet(sheet));
-export const putSheet = <T>(path: string, sheet: string): Promise<Answer<T>> =>
-  request("PUT", path, asSheet(sheet));
-
-interface Body {
+/** What is sent, and of which media type. */
+export interface Body {
   type: string;
   text: string;
 }
 
 const asJson = (body: unknown): Body => ({ type: "application/json", text: JSON.stringify(body) });
-const asSheet = (text: string): Body => ({ type: "text/markdown", text });
 
-async function request<T>(
+/** One request; `read` makes of the answer's text what it says. */
+export async function request<T>(
   method: string,
   path: string,
   body?: Body,

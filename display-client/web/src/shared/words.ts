@@ -13,8 +13,6 @@ import type {
   Segment,
   SegmentKind,
   Sides,
-  State,
-  Tally,
   Unit,
 } from "./wire";
 
@@ -66,18 +64,6 @@ export function withOption(movement: Movement, option: MovementOption | undefine
   return { ...movement, ...asked, name, load, height: null, tempo: null, standard: null };
 }
 
-/** The movements of a block as they stand now, with what the coach swapped for all. */
-export function movementsNow(
-  { session, swaps }: Pick<State, "session" | "swaps">,
-  block: number,
-): Movement[] {
-  const movements = session.blocks[block]?.movements ?? [];
-  return movements.map((movement, index) => {
-    const swap = swaps.find((swap) => swap.block === block && swap.movement === index);
-    return withOption(movement, swap === undefined ? undefined : movement.options[swap.option]);
-  });
-}
-
 /** One movement in parts, so that a page can set each in its own type. */
 export function movementWords(movement: Movement): {
   amount: string;
@@ -93,28 +79,8 @@ export function movementWords(movement: Movement): {
   };
 }
 
-/** A tally in two parts, the second quieter: `5` and `+ 12`, `62.5` and `kg`. */
-export function tallyWords(tally: Tally | null, format: Format | undefined): [main: string, rest: string] {
-  if (tally === null) return ["", ""];
-  switch (tally.kind) {
-    case "rounds":
-      return [`${tally.rounds}`, tally.extra > 0 ? `+ ${tally.extra}` : ""];
-    case "finished":
-      return [minutes(Math.floor(tally.time / SECOND)), ""];
-    case "at-cap":
-      return [`${tally.reps}`, "reps"];
-    case "load":
-      return [`${tally.grams / 1000}`, "kg"];
-    case "count":
-      return [`${tally.amount}`, format?.format === "max-count" ? UNIT_WORDS[format.unit] : "reps"];
-    case "made":
-      return [`${tally.made}`, `of ${tally.of}`];
-    case "done":
-      return ["done", ""];
-  }
-}
-
-const UNIT_WORDS: Record<Unit, string> = { reps: "reps", metres: "m", calories: "cal", seconds: "s" };
+/** A unit as it stands behind a number. */
+export const UNIT_WORDS: Record<Unit, string> = { reps: "reps", metres: "m", calories: "cal", seconds: "s" };
 
 /** How a piece is timed and scored, where the block is one. */
 export const formatOf = (block: Block | undefined): Format | undefined =>

@@ -1,6 +1,6 @@
 /** The words of the wall's board, and the width that they need. Pure; widths are in em of the rows' type. */
 import type { Format, Tally } from "../shared/wire";
-import { tallyWords } from "../shared/words";
+import { tallyWords } from "./tally-words";
 
 /** A tally in its two parts. At the cap it is said so, since times stand beside it; a help (−20 kg) has its minus. */
 export function tallyOnBoard(tally: Tally | null, format: Format | undefined): [main: string, rest: string] {

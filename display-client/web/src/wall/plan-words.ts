@@ -1,7 +1,8 @@
 /** The wall's words for where the class is: which window, what comes next, which block's movements are shown. Pure. */
 import { minutes, SECOND, type Standing } from "../shared/clock";
 import type { Block, Format, Segment, State } from "../shared/wire";
-import { formatOf, KIND_WORDS, movementsNow, pieceWords, titleOf } from "../shared/words";
+import { formatOf, KIND_WORDS, pieceWords, titleOf } from "../shared/words";
+import { movementsNow } from "./movements";
 import type { Movements } from "./plan-view";
 
 const INTERVALS: readonly Format["format"][] = ["every-n", "intervals"];

@@ -33,7 +33,6 @@ export function choiceScreen(
             <div class="chips">
               ${reasons.map(
                 (reason) => html`<button
-                  type="button"
                   aria-pressed=${serves(choice, blocks, reason)}
                   @click=${() => set(chooseFor(choice, blocks, reason))}
                 >

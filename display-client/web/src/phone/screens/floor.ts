@@ -1,23 +1,28 @@
 /** The class under way: the clock, what is done, and the touch area or the result entry. */
 import { html, nothing, type TemplateResult } from "lit-html";
 import type { SegmentIndex } from "../../shared/wire";
-import type { Count } from "../count";
 import type { Phone } from "../phone";
-import type { Foot, Head, Known, List, Standings, View } from "../view";
-import { placeWords, roundsWord, scoreWords, splitWords, waitingWords } from "../words";
+import { scoringAt, touchOf } from "../scoring";
+import type { Card, Foot, Head, Known, List, View } from "../view";
+import { countedWords } from "../words";
+import { countTemplate, lentTemplate } from "./count";
 import { entryTemplate } from "./entry";
 import { details, movement } from "./parts";
 import { timers } from "./timers";
 
 type Floor = Extract<View, { screen: "floor" }>;
 
-export function floor(phone: Phone, known: Known, { head, list, foot, offer }: Floor): TemplateResult {
+export function floor(phone: Phone, known: Known, { head, list, foot, deck, offer }: Floor): TemplateResult {
+  const here = deck.findIndex((card) => card.here);
+  const others = (cards: readonly Card[]) => cards.map((card) => cardTemplate(phone, known, card));
   return html`<div class="floor" data-foot=${foot.foot}>
     <div class="above">
       ${headTemplate(phone, head)} ${list === null ? nothing : listTemplate(phone, list)}
     </div>
-    <div class="foot">
-      ${offer === null ? nothing : offerTemplate(phone, offer)} ${footTemplate(phone, known, foot)}
+    <div class="foot" data-deck=${deck.length > 1}>
+      ${offer === null ? nothing : offerTemplate(phone, known, offer)}
+      ${others(deck.slice(0, Math.max(here, 0)))} ${footTemplate(phone, known, foot)}
+      ${others(deck.slice(here + 1))}
     </div>
   </div>`;
 }
@@ -49,61 +54,41 @@ function listTemplate(phone: Phone, list: List): TemplateResult {
   </section>`;
 }
 
-const offerTemplate = (phone: Phone, segment: SegmentIndex): TemplateResult => html`<div class="offer">
-  <p>This phone is on its own. If work still goes on in the hall, count here.</p>
-  <button type="button" @click=${() => phone.tap(segment, { kind: "round" })}>A round is done</button>
-</div>`;
+/** Somebody else whom this phone counts for: their place does not change, and one touch turns to them. */
+function cardTemplate(phone: Phone, { athlete }: Known, { whose, count, scoring }: Card): TemplateResult {
+  const [main, unit] = countedWords(count, scoring);
+  const turn = () => phone.turnTo(whose.athlete === athlete ? null : whose.athlete);
+  return html`<button class="card" data-me=${whose.me} @click=${turn}>
+    <span><small>${whose.me ? "Count for yourself" : "Count for"}</small><b>${whose.name}</b></span>
+    <span class="score">${main} <small>${unit}</small></span>
+  </button>`;
+}
+
+function offerTemplate(
+  phone: Phone,
+  { state }: Known,
+  segment: SegmentIndex,
+): TemplateResult | typeof nothing {
+  const scoring = scoringAt(state, segment);
+  const { counts, say } = scoring === null ? { counts: null, say: "" } : touchOf(scoring);
+  if (counts === null) return nothing;
+  return html`<div class="offer">
+    <p>This phone is on its own. If work still goes on in the hall, count here.</p>
+    <button @click=${() => phone.tap(segment, counts)}>
+      ${say}
+    </button>
+  </div>`;
+}
 
 function footTemplate(phone: Phone, known: Known, foot: Foot): TemplateResult | typeof nothing {
   switch (foot.foot) {
     case "none":
       return nothing;
-    case "note":
-      return html`<p class="footnote">${foot.note}</p>`;
     case "entry":
       return entryTemplate(phone, known, foot.entry, foot.asked);
+    case "lent":
+      return lentTemplate(phone, known, foot);
     case "count":
-      return countTemplate(phone, foot);
+      return countTemplate(phone, known, foot);
   }
-}
-
-/** Undo and "one more" stand beside the count, apart from the touch area, so that a wet thumb finds only the one. */
-function countTemplate(phone: Phone, foot: Extract<Foot, { foot: "count" }>): TemplateResult {
-  const { segment, count, standing, refused, note } = foot;
-  const { undoable } = count;
-  const touched = (kind: "round" | "round-before") => () =>
-    refused === null ? phone.tap(segment, { kind }) : phone.refuse(refused);
-  return html`<div class="counting">
-    <div class="beside">
-      <button type="button" ?disabled=${undoable === null} @click=${() => undoable !== null && phone.undo(undoable)}>
-        Undo
-      </button>
-      <span class="kept" data-waiting=${count.waiting > 0}>${waitingWords(count)}</span>
-      <button type="button" ?disabled=${refused !== null} @click=${touched("round-before")}>
-        One more<small>forgot to tap</small>
-      </button>
-    </div>
-    <button
-      type="button"
-      id="touch"
-      class="touch"
-      data-refused=${refused !== null}
-      aria-disabled=${refused !== null}
-    >
-      <span class="flash" aria-hidden="true"></span>
-      ${countNumbers(count, standing)}
-      <span class="say">${refused ?? note ?? "Touch when a round is done"}</span>
-    </button>
-  </div>`;
-}
-
-function countNumbers(count: Count, standing: Standings): TemplateResult {
-  const facts = [
-    count.lastSplit === null ? "" : `last ${splitWords(count.lastSplit)}`,
-    placeWords(standing),
-    standing.pace === null || count.waiting > 0 ? "" : `on pace for ${standing.pace}`,
-  ].filter((fact) => fact !== "");
-  return html`<span class="number">${scoreWords(count)}</span>
-    <span class="unit">${roundsWord(count.rounds)}</span>
-    <span class="facts">${facts.map((fact) => html`<span>${fact}</span>`)}</span>`;
 }

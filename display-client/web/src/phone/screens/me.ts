@@ -8,6 +8,7 @@ import type { Phone } from "../phone";
 import { setSettings, settings } from "../settings";
 import type { Known } from "../view";
 import { SHOWN_WORDS } from "../words";
+import { counterLine, teamLine } from "./counter";
 import { choices } from "./parts";
 
 const AWAKE_WORDS = {
@@ -25,6 +26,7 @@ export function meScreen(phone: Phone, known: Known): TemplateResult {
   };
   return html`<div class="me">
     <h1>You and this phone</h1>
+    ${counterLine(phone, known)} ${teamLine(known)}
     ${questionForm(phone, own?.questions ?? [])}
     ${
       own === null
@@ -37,7 +39,7 @@ export function meScreen(phone: Phone, known: Known): TemplateResult {
             (shown) => phone.ask({ ask: "show-name", athlete, shown }),
           )
     }
-    <p class="quiet">Your rounds count in any case.</p>
+    <p class="quiet">What you do counts in any case.</p>
     ${choices(
       "theme",
       "Light",

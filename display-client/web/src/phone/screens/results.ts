@@ -3,27 +3,27 @@ import { html, nothing, type TemplateResult } from "lit-html";
 import { SECOND } from "../../shared/clock";
 import { scoreOf } from "../../shared/state";
 import type { Span } from "../../shared/wire";
-import { formatOf, tallyWords, titleOf } from "../../shared/words";
+import { titleOf } from "../../shared/words";
 import type { Phone } from "../phone";
-import { byRounds } from "../plan";
+import { scoringAt, scoringOf } from "../scoring";
 import { entryOf, type Known, standings } from "../view";
-import { CAUTION, ordinal, placeWords, splitWords } from "../words";
+import { people, windowOf } from "../who";
+import { CAUTION, mixedWords, ordinal, placeWords, resultWords, splitWords } from "../words";
 import { entryTemplate } from "./entry";
 
 export function results(phone: Phone, known: Known): TemplateResult {
-  const { state, athlete } = known;
+  const { state, athlete, places } = known;
   const row = state.rows.find((row) => row.athlete === athlete);
-  const pieces = state.session.blocks.flatMap((block, index) =>
-    formatOf(block) === undefined ? [] : [index],
-  );
+  const pieces = state.session.blocks.flatMap((block, index) => (scoringOf(block) === null ? [] : [index]));
+  const place = places ? (row?.overall ?? null) : null;
   return html`<div class="results">
     <h1>${state.closed ? "The class is closed" : "The class is over"}</h1>
     <p class="quiet">${state.session.title}</p>
     ${
-      row?.overall == null || pieces.length < 2
+      place === null || pieces.length < 2
         ? nothing
         : html`<p class="overall">
-            <b>${ordinal(row.overall)}</b> over the whole class <span class="quiet">${row.scaled ? "scaled" : "as written"}</span>
+            <b>${ordinal(place)}</b> over the whole class <span class="quiet">${row?.scaled ? "scaled" : "as written"}</span>
           </p>`
     }
     ${pieces.map((block) => piece(phone, known, block))}
@@ -32,27 +32,28 @@ export function results(phone: Phone, known: Known): TemplateResult {
 }
 
 function piece(phone: Phone, known: Known, index: number): TemplateResult {
-  const { state, athlete, own } = known;
+  const { state, athlete } = known;
   const block = state.session.blocks[index];
+  const scoring = scoringOf(block);
   const row = state.rows.find((row) => row.athlete === athlete);
-  const [main, rest] = tallyWords((row && scoreOf(row, index)?.tally) ?? null, formatOf(block));
-  const windows = byRounds(formatOf(block))
-    ? state.segments.flatMap((segment, at) =>
-        segment.block === index && segment.kind === "work" && !segment.dropped ? [at] : [],
-      )
-    : [];
+  const me = people(known).at(-1);
+  if (scoring === null || block === undefined || me === undefined) return html``;
+  const [main, rest] = resultWords((row && scoreOf(row, index)?.tally) ?? null, scoring);
+  const windows = state.segments.flatMap((segment, at) =>
+    segment.block === index && !segment.dropped && scoringAt(state, at) !== null ? [at] : [],
+  );
   return html`<section class="piece">
-    <h2>${block === undefined ? "" : titleOf(block)}</h2>
-    ${
-      windows.length === 1
-        ? nothing
-        : html`<p class="score">${main === "" ? "No result" : main} <small>${rest}</small></p>`
-    }
-    <p class="quiet">${placeWords(standings(known, null, index))}</p>
+    <h2>${titleOf(block)}</h2>
+    ${windows.length === 1 ? nothing : html`<p class="score">${main} <small>${rest}</small></p>`}
+    <p class="quiet">${placeWords(standings(known, me, null, index))}</p>
     ${windows.map((segment) => {
-      const splits = own?.windows.find((window) => window.segment === segment)?.splits ?? [];
+      const told = windowOf(me, segment);
+      const splits = told?.splits ?? [];
+      const entry = entryOf(known, segment, me);
+      const mixed = mixedWords(told?.tally.kind === "rounds" ? told.tally.rounds : 0, told?.as_written);
       return html`${splits.length > 1 ? bars(splits) : nothing}
-      ${entryTemplate(phone, known, entryOf(known, segment), false)}`;
+      ${mixed === "" ? nothing : html`<p class="quiet">${mixed}</p>`}
+      ${entry === null ? nothing : entryTemplate(phone, known, entry, false)}`;
     })}
   </section>`;
 }

@@ -4,9 +4,11 @@ import type { Choice } from "../../shared/wire";
 import type { Phone } from "../phone";
 import { AS_WRITTEN } from "../plan";
 import type { Known, View } from "../view";
-import { countWords } from "../words";
+import { person } from "../who";
+import { spokenWords } from "../words";
 import { brief, sessionWords } from "./brief";
 import { choiceScreen } from "./choice";
+import { counterLine, counterScreen, teamLine } from "./counter";
 import { floor } from "./floor";
 import { meScreen } from "./me";
 import { results } from "./results";
@@ -21,13 +23,14 @@ export function shell(phone: Phone, known: Known, view: View): TemplateResult {
       ${panel === null ? screen(phone, known, view) : panelTemplate(phone, known)}
     </div>
     ${state.clock.stopped ? stop(phone.follower.welcome?.emergency ?? "") : nothing}
-    <p class="notice" role="status" ?hidden=${notice === null}>${notice?.text ?? ""}</p>
-    <p class="read-out" aria-live="polite">${phone.refused || readOut(view)}</p>
+    <p class="notice" aria-hidden="true" ?hidden=${notice === null}>${notice?.text ?? ""}</p>
+    <p class="read-out" aria-live="polite">${notice?.text ?? (phone.refused || phone.spoken.text)}</p>
   `;
 }
 
 /** Who one is, whether the phone is on its own, and the two things at hand. */
-function bar(phone: Phone, { own, state, athlete, connected }: Known): TemplateResult {
+function bar(phone: Phone, known: Known): TemplateResult {
+  const { own, state, athlete, connected } = known;
   const row = state.rows.find((row) => row.athlete === athlete);
   const waiting = phone.waiting().length;
   return html`<header class="bar">
@@ -44,9 +47,9 @@ function bar(phone: Phone, { own, state, athlete, connected }: Known): TemplateR
           }</p>`
     }
     <nav>
+      ${handBack(phone, known)}
       ${(["plan", "me"] as const).map(
         (name) => html`<button
-          type="button"
           aria-pressed=${phone.panel === name}
           @click=${() => phone.open(phone.panel === name ? null : name)}
         >
@@ -57,6 +60,17 @@ function bar(phone: Phone, { own, state, athlete, connected }: Known): TemplateR
   </header>`;
 }
 
+/** The count for somebody else goes back to them: far from where counting is done. */
+function handBack(phone: Phone, known: Known): TemplateResult | typeof nothing {
+  const { athlete, name, me } = person(known);
+  if (me) return nothing;
+  const back = () => {
+    phone.ask({ ask: "let-count", athlete, counter: null });
+    phone.turnTo(null);
+  };
+  return html`<button aria-label=${`Hand the count back to ${name}`} @click=${back}>Hand back</button>`;
+}
+
 function screen(phone: Phone, known: Known, view: View): TemplateResult {
   switch (view.screen) {
     case "brief":
@@ -64,7 +78,8 @@ function screen(phone: Phone, known: Known, view: View): TemplateResult {
         <h1>${known.state.session.title}</h1>
         <p class="quiet">${sessionWords(known.state.session)}</p>
         <p class="soon">You are in. The coach starts the class; this page follows by itself.</p>
-        ${howTemplate(phone, known)} ${brief(known.state, known.own?.choice)}
+        ${howTemplate(phone, known)} ${counterLine(phone, known)} ${teamLine(known)}
+        ${brief(known.state, known.own?.choice)}
       </div>`;
     case "floor":
       return floor(phone, known, view);
@@ -78,7 +93,7 @@ function howTemplate(phone: Phone, { own }: Known): TemplateResult {
   const scaled = own?.choice.scaled ?? false;
   return html`<div class="how">
     <p>You do it <b>${scaled ? "scaled" : "as written"}</b></p>
-    <button type="button" @click=${() => phone.open("choice")}>Change</button>
+    <button @click=${() => phone.open("choice")}>Change</button>
   </div>`;
 }
 
@@ -89,9 +104,11 @@ function panelTemplate(phone: Phone, known: Known): TemplateResult {
       return html`<div class="scroll">
         <h1>How you do it</h1>
         ${choiceScreen(known.state.session.blocks, known.own?.choice ?? AS_WRITTEN, set)}
-        <div class="actions"><button type="button" class="main" @click=${() => phone.open(null)}>Done</button></div>
+        <div class="actions"><button class="main" @click=${() => phone.open(null)}>Done</button></div>
       </div>`;
     }
+    case "counter":
+      return html`<div class="scroll">${counterScreen(phone, known)}</div>`;
     case "me":
       return html`<div class="scroll">${meScreen(phone, known)}</div>`;
     default:
@@ -102,8 +119,8 @@ function panelTemplate(phone: Phone, known: Known): TemplateResult {
   }
 }
 
-function readOut(view: View): string {
-  return view.screen === "floor" && view.foot.foot === "count"
-    ? countWords(view.foot.count, view.foot.standing)
-    : "";
+/** Tells the one region that is read out how the count stands. */
+export function listen(phone: Phone, view: View, now: number): void {
+  const foot = view.screen === "floor" ? view.foot : null;
+  if (foot?.foot === "count" || foot?.foot === "lent") phone.spoken.count(spokenWords(foot), now);
 }

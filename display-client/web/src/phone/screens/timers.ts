@@ -31,14 +31,14 @@ function start(phone: Phone, block: number, movement: number, plan: Plan): Templ
     startBeeps(plan, start);
     phone.changed();
   };
-  return html`<button type="button" class="timer" @click=${begin}>
+  return html`<button class="timer" @click=${begin}>
     ${plan.kind === "held" ? "Time it" : "Beat the tempo"}
   </button>`;
 }
 
 /** The frame loop writes what the timer reads. */
 function running(phone: Phone): TemplateResult {
-  return html`<button type="button" class="timer runs" @click=${() => stopTimer(phone)}>
+  return html`<button class="timer runs" @click=${() => stopTimer(phone)}>
     <span id="beat" role="timer"></span><small>touch to end</small>
   </button>`;
 }
