@@ -20,21 +20,8 @@ function licences(): Plugin {
   };
 }
 
-/**
- * Takes the indentation out of the pages' sources before they are bundled: a minifier leaves that of templates alone,
- * where it means nothing either. A text whose own indentation matters would have to be joined from lines.
- */
-function unindent(): Plugin {
-  return {
-    name: "unindent",
-    apply: "build",
-    enforce: "pre",
-    transform: (code, id) => (/\/src\/.*\.ts$/.test(id) ? code.replace(/\n\s+/g, "\n") : null),
-  };
-}
-
 export default defineConfig({
-  plugins: [unindent(), licences()],
+  plugins: [licences()],
   build: {
     target: "es2022",
     // Fonts stay files of their own, so that the budgets of `npm run sizes` count code and style alone.
