@@ -7,7 +7,7 @@ use super::Class;
 use super::command::{Actor, Choice, Settlement};
 use super::event::{Event, Stamped};
 use crate::ids::{AthleteId, DeviceId};
-use crate::score::count::{Counted, Party, at_instant, count};
+use crate::score::count::{Counted, Party, at_instant, count, count_on};
 use crate::score::sent::{Entered, Entry, Fact, Sent};
 use crate::session::{BlockKind, Sharing};
 use crate::time::HouseTime;
@@ -90,14 +90,12 @@ impl Class {
                 tablet.now.clone_from(athletes);
                 tablet.ever.extend(athletes);
             }
-            Event::Tapped { tap, by, connected_since } => self.change(tap.athlete, |athlete| {
-                athlete.sent.receive(Fact {
-                    tap: tap.clone(),
-                    device: by.device(),
-                    by: by.athlete(),
-                    arrived: at,
-                    connected_since: *connected_since,
-                });
+            Event::Tapped { tap, by, connected_since } => self.tapped(Fact {
+                tap: tap.clone(),
+                device: by.device(),
+                by: by.athlete(),
+                arrived: at,
+                connected_since: *connected_since,
             }),
             Event::Undone { athlete, of, .. } => self.change(*athlete, |it| it.sent.undo(*of)),
             Event::ExtraEntered { athlete, segment, reps, of_round, .. } => {
@@ -144,6 +142,19 @@ impl Class {
         self.change(athlete, |athlete| athlete.sent.enter(entry));
     }
 
+    fn tapped(&mut self, fact: Fact) {
+        let (athlete, tap) = (fact.tap.athlete, fact.tap.id);
+        let Some(at) = self.people.iter().position(|(id, _)| *id == athlete) else { return };
+        self.people[at].1.sent.receive(fact);
+        let mut counted = std::mem::take(&mut self.people[at].1.counted);
+        let counted_on =
+            count_on(&mut counted, &self.party(athlete, &self.people[at].1), self, tap);
+        self.people[at].1.counted = counted;
+        if counted_on.is_none() {
+            self.recount(athlete);
+        }
+    }
+
     /// Changes what is known of an athlete.
     fn change(&mut self, athlete: AthleteId, change: impl FnOnce(&mut Athlete)) {
         let Some((_, known)) = self.people.iter_mut().find(|(id, _)| *id == athlete) else {
@@ -172,22 +183,25 @@ impl Class {
 
     fn count_one(&mut self, athlete: AthleteId) {
         let Some(at) = self.people.iter().position(|(id, _)| *id == athlete) else { return };
-        let known = &self.people[at].1;
-        let others = self.team_of(athlete).into_iter().flat_map(|(_, team)| team);
-        let sent_of = |id: AthleteId| {
-            let known = self.athlete(id).or_else(|| self.gone.get(&id))?;
-            Some((id, &known.sent))
+        self.people[at].1.counted = count(&self.party(athlete, &self.people[at].1), self);
+    }
+
+    /// An athlete with those whose taps count for them, too.
+    fn party<'a>(&'a self, athlete: AthleteId, known: &'a Athlete) -> Party<'a> {
+        let team = self.team_of(athlete).filter(|_| self.has_shared_piece());
+        let others = team.map_or(&[][..], |(_, team)| team).iter().filter(|id| **id != athlete);
+        let sent_of = |id: &AthleteId| {
+            let known = self.athlete(*id).or_else(|| self.gone.get(id))?;
+            Some((*id, &known.sent))
         };
-        let others = others.filter(|id| **id != athlete && self.has_shared_piece());
-        let party = Party {
+        Party {
             athlete,
             sent: std::iter::once((athlete, &known.sent))
-                .chain(others.filter_map(|id| sent_of(*id)))
+                .chain(others.filter_map(sent_of))
                 .collect(),
             counters: &known.counters,
             scaled: &known.scaled,
-        };
-        self.people[at].1.counted = count(&party, self);
+        }
     }
 
     fn has_shared_piece(&self) -> bool {

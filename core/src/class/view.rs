@@ -13,6 +13,10 @@ use crate::session::Piece;
 use crate::time::HouseTime;
 use crate::wire::{AimSide, OwnWindow, Reading, Row, Score, WindowScore};
 
+/// Marks of one window that are shown: a coach settles a few one by one, and where there are more
+/// sets the tally.
+const MARKS_SHOWN_MAX: usize = 20;
+
 impl Class {
     /// Everyone's row, in the order in which they came, without names.
     pub fn rows(&self) -> Vec<Row> {
@@ -79,7 +83,7 @@ impl Class {
                 self.pace(athlete, segment, ranked.scoring, windows.get(&segment)?)
             }),
             last_at: own().filter_map(|window| window.last_at).max(),
-            marked: own().any(|window| !window.marks.is_empty()),
+            marked: own().any(|window| window.marks().next().is_some()),
         }
     }
 
@@ -172,7 +176,7 @@ impl Class {
             as_written: own.is_mixed().then_some(own.as_written),
             reps: self.round_reps(&athlete.choice, segment, own.rounds),
             attempts: own.attempts.clone(),
-            marks: own.marks.clone(),
+            marks: own.marks().take(MARKS_SHOWN_MAX).collect(),
             overdue_at: rounds_left.then(overdue).flatten(),
         }
     }

@@ -6,7 +6,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::sent::{Entered, Entry, Fact, Sent};
+use super::sent::{Entered, Entry, Fact, Order, Sent};
 use super::splits::Rounds;
 use super::window::{Attempt, Marked, Odd, WindowCount};
 use super::{Mark, Scoring, Standing, Tally, WhyNot};
@@ -31,13 +31,26 @@ const FAR_OVER: f64 = 1.5;
 const NEAR_ROUNDS: u32 = 1;
 const NEAR_SHARE: f64 = 0.1;
 
-/// What came of everything that was sent for one athlete.
+/// What came of everything that was sent for one athlete, and what it takes to go on from there.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(crate) struct Counted {
     /// Each tap's standing.
     pub standings: BTreeMap<TapId, Standing>,
     /// Each window that has something in it.
     pub windows: BTreeMap<SegmentIndex, WindowCount>,
+    /// When each window's tally was last set: it covers the taps made up to then.
+    set_at: BTreeMap<SegmentIndex, HouseTime>,
+    /// Windows that the athlete set by hand, with what was counted before.
+    by_hand: BTreeMap<SegmentIndex, Option<Tally>>,
+    /// Windows whose tally the coach has looked at.
+    stands: BTreeSet<SegmentIndex>,
+    /// Windows in which somebody else's phone counted for the athlete.
+    by_others: BTreeSet<SegmentIndex>,
+    rounds: BTreeMap<SegmentIndex, Rounds>,
+    last_of_device: BTreeMap<DeviceId, HouseTime>,
+    last_of_team: Option<(HouseTime, DeviceId)>,
+    /// The last of the taps that were gone through.
+    last: Option<Order>,
 }
 
 /// What the count needs to know of the class.
@@ -79,11 +92,35 @@ pub(crate) fn at_instant<T: Copy + Default>(history: &[(HouseTime, T)], at: Hous
 
 /// Works out what everything that was sent for a party is worth.
 pub(crate) fn count(party: &Party<'_>, floor: &impl Floor) -> Counted {
-    let mut count = Count::begin(party, floor);
+    let mut count = Count { party, floor, counted: Counted::of_entries(party, floor) };
     for (owner, sent, fact) in party.facts() {
         count.take(owner, sent, fact);
     }
-    count.finish()
+    let windows: Vec<SegmentIndex> = count.counted.windows.keys().copied().collect();
+    for segment in windows {
+        count.look_over(segment);
+    }
+    count.counted
+}
+
+/// The same where all but one tap was gone through before, if that is the last of them: as most are
+/// that come while work goes on. None otherwise.
+pub(crate) fn count_on(
+    counted: &mut Counted,
+    party: &Party<'_>,
+    floor: &impl Floor,
+    tap: TapId,
+) -> Option<()> {
+    let [(owner, sent)] = party.sent[..] else { return None };
+    let (order, fact) = sent.taps.last_key_value()?;
+    if fact.tap.id != tap || counted.last.is_some_and(|last| last >= *order) {
+        return None;
+    }
+    let mut count = Count { party, floor, counted: std::mem::take(counted) };
+    let segment = count.take(owner, sent, fact)?;
+    count.look_over(segment);
+    *counted = count.counted;
+    Some(())
 }
 
 impl<'a> Party<'a> {
@@ -125,35 +162,21 @@ impl<'a> Party<'a> {
     }
 }
 
-/// A count under way.
-struct Count<'p, 'a, F> {
-    party: &'p Party<'a>,
-    floor: &'p F,
-    counted: Counted,
-    /// When each window's tally was last set: it covers the taps made up to then.
-    set_at: BTreeMap<SegmentIndex, HouseTime>,
-    /// Windows whose tally the coach has looked at.
-    stands: BTreeSet<SegmentIndex>,
-    /// Windows in which somebody else's phone counted for the athlete.
-    by_others: BTreeSet<SegmentIndex>,
-    rounds: BTreeMap<SegmentIndex, Rounds>,
-    last_of_device: BTreeMap<DeviceId, HouseTime>,
-    last_of_team: Option<(HouseTime, DeviceId)>,
-}
-
-impl<'p, 'a, F: Floor> Count<'p, 'a, F> {
-    fn begin(party: &'p Party<'a>, floor: &'p F) -> Self {
-        let mut windows = BTreeMap::<SegmentIndex, WindowCount>::new();
-        let (mut set_at, mut stands) = (BTreeMap::new(), BTreeSet::new());
+impl Counted {
+    /// The windows as the entries alone have them.
+    fn of_entries(party: &Party<'_>, floor: &impl Floor) -> Self {
+        let mut counted = Self::default();
         for entry in party.entries(floor) {
-            let window = windows.entry(entry.segment).or_default();
+            let segment = entry.segment;
+            let window = counted.windows.entry(segment).or_default();
             match entry.entered {
                 Entered::Tally { to, from, by_hand } => {
-                    let scaled = at_instant(party.scaled, entry.at);
-                    let odd = (by_hand && from != Some(to)).then_some(Odd::ByHand { from });
-                    *window = WindowCount::set_to(to, scaled);
-                    window.marks.extend(odd.map(|why| Marked::Tally { why }));
-                    set_at.insert(entry.segment, entry.at);
+                    *window = WindowCount::set_to(to, at_instant(party.scaled, entry.at));
+                    counted.set_at.insert(segment, entry.at);
+                    counted.by_hand.remove(&segment);
+                    if by_hand && from != Some(to) {
+                        counted.by_hand.insert(segment, from);
+                    }
                 }
                 Entered::Extra { reps, of_round } => {
                     (window.extra, window.of_round) = (reps, Some(of_round));
@@ -161,26 +184,26 @@ impl<'p, 'a, F: Floor> Count<'p, 'a, F> {
                     window.entered = true;
                 }
                 Entered::Stands => {
-                    window.marks.clear();
-                    stands.insert(entry.segment);
+                    counted.by_hand.remove(&segment);
+                    counted.stands.insert(segment);
                 }
             }
         }
-        Self {
-            party,
-            floor,
-            counted: Counted { windows, ..Counted::default() },
-            set_at,
-            stands,
-            by_others: BTreeSet::new(),
-            rounds: BTreeMap::new(),
-            last_of_device: BTreeMap::new(),
-            last_of_team: None,
-        }
+        counted
     }
+}
 
-    /// Takes the next tap.
-    fn take(&mut self, owner: AthleteId, sent: &Sent, fact: &Fact) {
+/// A count under way.
+struct Count<'p, 'a, F> {
+    party: &'p Party<'a>,
+    floor: &'p F,
+    counted: Counted,
+}
+
+impl<F: Floor> Count<'_, '_, F> {
+    /// Takes the next tap; says in which window, unless it is none of the athlete's.
+    fn take(&mut self, owner: AthleteId, sent: &Sent, fact: &Fact) -> Option<SegmentIndex> {
+        self.counted.last = Some(fact.order());
         let (tap, at) = (&fact.tap, fact.instant());
         let placed = self.floor.place(tap.segment, at);
         let segment = match placed {
@@ -188,10 +211,10 @@ impl<'p, 'a, F: Floor> Count<'p, 'a, F> {
             Placed::Elsewhere { .. } => tap.segment,
         };
         if owner != self.party.athlete && !self.floor.is_shared(segment) {
-            return;
+            return None;
         }
         if fact.by.is_some_and(|by| by != self.party.athlete) {
-            self.by_others.insert(segment);
+            self.counted.by_others.insert(segment);
         }
         let standing = match (placed, sent.settled(tap.id)) {
             _ if sent.has_undone(tap.id) => not_counted(WhyNot::Undone),
@@ -210,9 +233,10 @@ impl<'p, 'a, F: Floor> Count<'p, 'a, F> {
         };
         if standing.is_marked() {
             let mark = Marked::Tap { tap: tap.id, worth: standing.clone(), made_at: tap.made_at };
-            self.counted.windows.entry(segment).or_default().marks.push(mark);
+            self.counted.windows.entry(segment).or_default().marked.push(mark);
         }
         self.counted.standings.insert(tap.id, standing);
+        Some(segment)
     }
 
     /// Why a tap in work that counts does not count, if it does not.
@@ -225,19 +249,19 @@ impl<'p, 'a, F: Floor> Count<'p, 'a, F> {
         if !shared && !self.party.may_count(fact.by, at) {
             return Some(Standing::NotCounted { why: WhyNot::OtherCounts, marked: true });
         }
-        if counts == Counts::Round && twice(fact, &mut self.last_of_device) {
+        if counts == Counts::Round && twice(fact, &mut self.counted.last_of_device) {
             return Some(not_counted(WhyNot::Twice));
         }
-        if self.set_at.get(&segment).is_some_and(|&set| at <= set) {
+        if self.counted.set_at.get(&segment).is_some_and(|&set| at <= set) {
             return Some(not_counted(WhyNot::SetSince));
         }
         if shared && counts == Counts::Round {
-            let before = self.last_of_team;
+            let before = self.counted.last_of_team;
             if before.is_some_and(|(last, device)| device != fact.device && at - last < TEAM_WITHIN)
             {
                 return Some(Standing::NotCounted { why: WhyNot::TeamMate, marked: true });
             }
-            self.last_of_team = Some((at, fact.device));
+            self.counted.last_of_team = Some((at, fact.device));
         }
         None
     }
@@ -271,9 +295,9 @@ impl<'p, 'a, F: Floor> Count<'p, 'a, F> {
             (Counts::Round | Counts::RoundBefore, _) => {
                 window.rounds += 1;
                 window.as_written += u32::from(!at_instant(self.party.scaled, instant));
-                let set = self.set_at.contains_key(&segment);
+                let set = self.counted.set_at.contains_key(&segment);
                 let expected = || Rounds::new(self.floor.expected_round(segment), set);
-                let rounds = self.rounds.entry(segment).or_insert_with(expected);
+                let rounds = self.counted.rounds.entry(segment).or_insert_with(expected);
                 if counts == Counts::Round {
                     quick = rounds.finished(at) && scoring != Scoring::Made;
                 } else {
@@ -298,29 +322,24 @@ impl<'p, 'a, F: Floor> Count<'p, 'a, F> {
         Standing::Counted { at, mark }
     }
 
-    fn finish(mut self) -> Counted {
-        for (segment, rounds) in self.rounds {
-            self.counted.windows.entry(segment).or_default().splits = rounds.splits;
+    /// Works out what follows from all the taps of a window.
+    fn look_over(&mut self, segment: SegmentIndex) {
+        let Counted { windows, rounds, by_hand, by_others, stands, .. } = &mut self.counted;
+        let window = windows.entry(segment).or_default();
+        if let Some(rounds) = rounds.get(&segment) {
+            window.splits.clone_from(&rounds.splits);
         }
-        for (&segment, window) in &mut self.counted.windows {
-            let athlete = self.party.athlete;
-            window.rounds_reps = self.floor.reps_of_rounds(athlete, segment, window.rounds);
-            let tally = self.floor.scoring(segment).and_then(|scoring| scoring.tally(window));
-            for mark in &mut window.marks {
-                if let Marked::Tally { why } = mark
-                    && let Odd::ByHand { from } = *why
-                    && self.by_others.contains(&segment)
-                    && is_far(from, tally)
-                {
-                    *why = Odd::FarFromCounter { from };
-                }
-            }
-            let stands = self.stands.contains(&segment);
-            let most = self.floor.expected_most(segment).filter(|_| !stands);
-            let far = most.filter(|&most| f64::from(window.rounds) > f64::from(most) * FAR_OVER);
-            window.marks.extend(far.map(|most| Marked::Tally { why: Odd::FarOver { most } }));
-        }
-        self.counted
+        let athlete = self.party.athlete;
+        window.rounds_reps = self.floor.reps_of_rounds(athlete, segment, window.rounds);
+        let tally = self.floor.scoring(segment).and_then(|scoring| scoring.tally(window));
+        let by_hand = by_hand.get(&segment).map(|&from| {
+            let other = by_others.contains(&segment) && is_far(from, tally);
+            if other { Odd::FarFromCounter { from } } else { Odd::ByHand { from } }
+        });
+        let most = self.floor.expected_most(segment).filter(|_| !stands.contains(&segment));
+        let far = most.filter(|&most| f64::from(window.rounds) > f64::from(most) * FAR_OVER);
+        window.odd.clear();
+        window.odd.extend(by_hand.into_iter().chain(far.map(|most| Odd::FarOver { most })));
     }
 }
 

@@ -99,7 +99,7 @@ impl Sent {
     /// Keeps a tap. The same id again changes nothing.
     pub fn receive(&mut self, fact: Fact) {
         if self.received.insert(fact.tap.id) {
-            self.taps.insert((fact.instant(), fact.tap.made_at, fact.tap.id), fact);
+            self.taps.insert(fact.order(), fact);
         }
     }
 
@@ -124,6 +124,10 @@ impl Fact {
     /// than it came, for no tap comes before it is made.
     pub(super) fn instant(&self) -> HouseTime {
         self.tap.made_at.min(self.arrived)
+    }
+
+    pub(super) fn order(&self) -> Order {
+        (self.instant(), self.tap.made_at, self.tap.id)
     }
 
     /// Whether it is dated later than the server could have seen it.

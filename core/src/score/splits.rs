@@ -13,6 +13,7 @@ const QUICK_SHARE: f64 = 0.4;
 const QUICK_LEAST: Span = Span::from_secs(5);
 
 /// The rounds of one window.
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Rounds {
     expected: Option<Span>,
     /// Times of the rounds that gave one.

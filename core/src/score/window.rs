@@ -42,8 +42,10 @@ pub struct WindowCount {
     pub last_tap: Option<TapId>,
     /// Whose phone made it; none for a coach device or a tally tablet.
     pub last_by: Option<AthleteId>,
-    /// What the coach is to look at.
-    pub marks: Vec<Marked>,
+    /// What is odd about the tally, for the coach to look at.
+    pub odd: Vec<Odd>,
+    /// Taps that the coach is to look at.
+    pub marked: Vec<Marked>,
 }
 
 /// One try at a load.
@@ -123,6 +125,12 @@ impl WindowCount {
         self.amounts.push((at, amount));
     }
 
+    /// What the coach is to look at: the tally first.
+    pub fn marks(&self) -> impl Iterator<Item = Marked> {
+        let odd = self.odd.iter().map(|&why| Marked::Tally { why });
+        odd.chain(self.marked.iter().cloned())
+    }
+
     /// Rounds and extra reps, in which a full round's worth of extra reps is a round.
     pub fn rounds_and_extra(&self) -> (u32, u32) {
         match self.of_round {
@@ -141,8 +149,8 @@ impl WindowCount {
     pub fn in_last_minute(&self) -> Option<u32> {
         const MINUTE: Span = Span::from_mins(1);
         let last = self.last.filter(|last| *last > Span::ZERO)?;
-        let recent = self.amounts.iter().filter(|(at, _)| *at + MINUTE > last).map(|(_, n)| *n);
-        let recent: u64 = recent.map(u64::from).sum();
+        let recent = self.amounts.iter().rev().take_while(|(at, _)| *at + MINUTE > last);
+        let recent: u64 = recent.map(|(_, amount)| u64::from(*amount)).sum();
         let over = last.min(MINUTE).as_micros().unsigned_abs();
         u32::try_from(recent.saturating_mul(MINUTE.as_micros().unsigned_abs()) / over).ok()
     }

@@ -291,3 +291,28 @@ fn equals_share_a_place_inside_their_group() {
     let refused = floor.ask(phone(6), Command::Choose { athlete: athlete(6), choice });
     assert_eq!(refused, Err(Refusal::NotInSheet("option")));
 }
+
+/// A tap that comes last is counted on; anything else has all taps gone through anew.
+#[test]
+fn counting_on_comes_to_the_same_as_counting_anew() {
+    let mut floor = Floor::of(
+        "# Evening\n\n## Tide: AMRAP 9 min\n\nAim: 1 to 3 rounds\n\n- 11 squat\n- 8 lunge\n",
+    );
+    floor.call(Call::Start).expect("starts");
+    floor.pass(secs(10));
+    floor.join(1);
+    // In milliseconds: doubles, quick ones, fair ones, and one that comes late.
+    for gap in [50_000, 200, 3_000, 55_000, 500, 61_000, 58_000, 64_000, 57_000, 399, 401] {
+        floor.pass(Span::from_millis(gap));
+        floor.tap(1);
+        let counted_on = (floor.class.windows(athlete(1)), floor.class.rows());
+        // Teams, of which there are none, have everything counted anew.
+        floor.ask(COACH, Command::Team { teams: Vec::new() }).expect("no teams");
+        assert_eq!((floor.class.windows(athlete(1)), floor.class.rows()), counted_on, "{gap}");
+    }
+    let late = floor.tap_made(1, floor.work(), floor.now - secs(30));
+    floor.late(&late);
+    let counted = floor.class.windows(athlete(1));
+    floor.ask(COACH, Command::Team { teams: Vec::new() }).expect("no teams");
+    assert_eq!(floor.class.windows(athlete(1)), counted);
+}
