@@ -46,7 +46,9 @@ describe("what a touch does", () => {
 
   it("finishes with the last round for time, and then takes no more", () => {
     const scoring = { by: "time", cap: 240 * SECOND, rounds: 3, reps: 90 } as const;
-    const lines = (tally: Parameters<typeof told>[1]) => [line(ANSA, [told(AT.time, { scoring, ...tally })])];
+    const lines = (tally: Parameters<typeof told>[1]) => [
+      line(ANSA, [told(AT.time, { scoring, reps: [9, 9], ...tally })]),
+    ];
     const last = lines({ tally: { kind: "at-cap", reps: 72 } });
     expect(touch(runs(AT.time), 20, { lines: last })).toBe("finish in 5");
     const finished = lines({ tally: { kind: "finished", time: 9 } });

@@ -68,7 +68,8 @@ export function count(window: Counted, { taps, undone, keptSince }: OwnTaps): Co
   const lastPlace = last === null ? -1 : (place.get(last) ?? -1);
   const byOther = last !== null && lastPlace < 0;
   const named = ({ id, kept }: Entry) =>
-    (place.get(id) ?? 0) <= lastPlace || (byOther && kept !== null && !keptSince.has(id));
+    (place.get(id) ?? 0) <= lastPlace ||
+    (byOther && kept !== null && (!keptSince.has(id) || isBefore(kept, told)));
   const mine = here.filter(mayCount);
   const stand = mine.filter(({ id }) => !undone.has(id));
 
@@ -87,6 +88,10 @@ export function count(window: Counted, { taps, undone, keptSince }: OwnTaps): Co
       (lastIsMine && !undone.has(last) ? last : last === null ? null : lastOf(stand.filter(named))),
   };
 }
+
+/** Whether a kept tap is no later than the last one that the server's count knows of. */
+const isBefore = ({ standing }: NonNullable<Entry["kept"]>, told: OwnWindow | undefined): boolean =>
+  standing.standing === "counted" && told?.last != null && standing.at <= told.last;
 
 const lastOf = (entries: readonly Entry[]): TapId | null => entries.at(-1)?.id ?? null;
 

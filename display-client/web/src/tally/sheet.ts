@@ -3,7 +3,8 @@
  *
  * A result is full rounds (or units of one thing) and how far the unfinished one came (rules 3.7 and 3.9).
  */
-import type { Ask, AthleteId, MovementIndex, Reached, Scoring, SegmentIndex } from "../shared/wire";
+import type { Way } from "../phone/scoring";
+import type { Ask, AthleteId, MovementIndex, Reached, SegmentIndex } from "../shared/wire";
 
 export type Sheet =
   | { sheet: "more"; athlete: AthleteId; segment: SegmentIndex }
@@ -87,7 +88,7 @@ export function inAll(it: Result, repsOf: RepsOf): number {
 /** The request that carries a result; a tally outright where more than the unfinished round is said. */
 export function askOf(
   it: Result & { athlete: AthleteId; segment: SegmentIndex },
-  scoring: Scoring,
+  scoring: Way,
   repsOf: RepsOf,
 ): Ask {
   const { athlete, segment, reached } = it;

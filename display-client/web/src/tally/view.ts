@@ -2,22 +2,23 @@
  * What the tablet shows at one instant: from the class, those whom it counts for, the taps on it and the clock. Pure.
  * The digits are not in it: they change by the frame, this only when something of it does.
  */
+import type { OwnTaps } from "../phone/count";
 import { asIDo, repsOfRound } from "../phone/plan";
+import { scoringAt, type Way } from "../phone/scoring";
 import { isStanding, kindShown, SECOND, type Showing, type Standing } from "../shared/clock";
 import type {
   AthleteId,
   Counts,
   FromDevice,
   OwnWindow,
-  Scoring,
   SegmentIndex,
   SegmentKind,
   State,
   TabletLine,
 } from "../shared/wire";
 import { formatOf, segmentWords } from "../shared/words";
-import { type Count, count, type OwnTaps } from "./count";
-import { fullBy, scoringAt, touchOf } from "./scoring";
+import { type Count, count } from "./count";
+import { fullBy, touchOf } from "./scoring";
 import type { RepsOf } from "./sheet";
 import { touchWords } from "./words";
 
@@ -73,7 +74,7 @@ export interface Card {
   scaled: boolean;
   team: number | null;
   /** What is counted; null before there is anything. */
-  counted: { segment: SegmentIndex; scoring: Scoring; count: Count; entered: boolean } | null;
+  counted: { segment: SegmentIndex; scoring: Way; count: Count; entered: boolean } | null;
   touch: Touch;
   /** Whether it is their turn in their team. */
   turn: boolean;
@@ -196,12 +197,12 @@ function cardOf(known: Known, line: TabletLine, mode: Mode, at: number): Card {
   };
 }
 
-function countedOf(known: Known, line: TabletLine, segment: SegmentIndex, byPlan: Scoring): Card["counted"] {
+function countedOf(known: Known, line: TabletLine, segment: SegmentIndex, byPlan: Way): Card["counted"] {
   const told = windowOf(line, segment);
   const scoring = told?.scoring ?? byPlan;
-  const repsOf = repsOfRounds(known.state, line, segment, scoring);
-  const repsIn = (round: number) => repsOf(round).reduce((all, each) => all + each, 0);
-  const window = { athlete: line.athlete, segment, scoring, told, repsIn };
+  const format = formatOf(known.state.session.blocks[known.state.segments[segment]?.block ?? -1]);
+  const scheme = format?.format === "for-time" ? format.scheme : [];
+  const window = { athlete: line.athlete, segment, scoring, told, scheme };
   return { segment, scoring, count: count(window, known), entered: told?.entered ?? false };
 }
 
@@ -213,17 +214,12 @@ export function repsOfRounds(
   state: State,
   { choice }: TabletLine,
   segment: SegmentIndex,
-  scoring: Scoring,
+  scoring: Way,
 ): RepsOf {
   const index = state.segments[segment]?.block ?? -1;
   const block = state.session.blocks[index];
   const doing = asIDo(state, index, choice);
-  const format = formatOf(block);
-  if (scoring.by === "amount") return () => [scoring.step];
-  return (round) => {
-    const each = format?.format === "for-time" ? format.scheme[round] : undefined;
-    return each === undefined ? repsOfRound(block, doing, round) : doing.map(() => each);
-  };
+  return scoring.by === "amount" ? () => [scoring.step] : (round) => repsOfRound(block, doing, round);
 }
 
 function touchIn(mode: Mode, counted: Card["counted"]): Touch {

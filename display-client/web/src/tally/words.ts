@@ -1,6 +1,7 @@
 /** The tablet's own words. Plain text, never HTML. Pure. */
+import type { Way } from "../phone/scoring";
 import { minutes, SECOND } from "../shared/clock";
-import type { Scoring, WhyNot } from "../shared/wire";
+import type { WhyNot } from "../shared/wire";
 import type { Count } from "./count";
 
 /** Why a tap that was kept does not count; null where who holds the tablet knows already. */
@@ -37,7 +38,7 @@ const UNITS = { reps: "reps", metres: "m", calories: "cal", seconds: "s" } as co
 export const kilograms = (grams: number): string => `${grams / 1000}`;
 
 /** What somebody has, in a large part and a small one: `5` and `rounds + 11`. */
-export function countWords(scoring: Scoring, count: Count): [main: string, rest: string] {
+export function countWords(scoring: Way, count: Count): [main: string, rest: string] {
   const { rounds, extra, amount, reps, finished, best, attempts } = count;
   switch (scoring.by) {
     case "rounds":
@@ -64,7 +65,7 @@ const attemptWords = (attempts: number): string => (attempts === 1 ? "1 attempt"
 const timeWords = (time: number): string => minutes(Math.floor(time / SECOND));
 
 /** What a touch does, for the line over the grid. */
-export function touchWords(scoring: Scoring): string {
+export function touchWords(scoring: Way): string {
   switch (scoring.by) {
     case "rounds":
       return "Touch somebody when a round is done.";
@@ -85,7 +86,7 @@ export function touchWords(scoring: Scoring): string {
   }
 }
 
-export const amountWord = (scoring: Extract<Scoring, { by: "amount" }>): string => UNITS[scoring.unit];
+export const amountWord = (scoring: Extract<Way, { by: "amount" }>): string => UNITS[scoring.unit];
 
 export const waitingWords = (waiting: number): string =>
   waiting === 1 ? "1 tap waits on this tablet" : `${waiting} taps wait on this tablet`;

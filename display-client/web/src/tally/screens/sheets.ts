@@ -1,6 +1,6 @@
 /** What lies over the grid for one person. */
 import { html, nothing, type TemplateResult } from "lit-html";
-import { asIDo } from "../../phone/plan";
+import { asIDo, inRound } from "../../phone/plan";
 import { movement } from "../../phone/screens/parts";
 import type { Counts } from "../../shared/wire";
 import {
@@ -227,9 +227,10 @@ function reached(
   const reps = repsOf(sheet.full);
   return html`<p class="label">How far did the next round come?</p>
     <ul class="reached">
-      ${asIDo(known.state, block, choice).map((each) => {
-        const here = each.index === sheet.reached.movement;
-        return html`<li data-state=${each.index < sheet.reached.movement ? "done" : here ? "here" : "ahead"}>
+      ${inRound(known.state.session.blocks[block], asIDo(known.state, block, choice), sheet.full).map(
+        (each) => {
+          const here = each.index === sheet.reached.movement;
+          return html`<li data-state=${each.index < sheet.reached.movement ? "done" : here ? "here" : "ahead"}>
           <button type="button" class="point" aria-pressed=${here} @click=${() => set(pointAt(sheet, each.index))}>
             ${movement({ ...each, by: null })}
           </button>
@@ -245,7 +246,8 @@ function reached(
           }
           <button type="button" class="end" @click=${() => set(toEndOf(sheet, each.index, repsOf))}>At the end of it</button>
         </li>`;
-      })}
+        },
+      )}
     </ul>`;
 }
 
