@@ -188,7 +188,7 @@ test("the roll goes by keyboard, and for time by the end that it had", async () 
   for (const key of ["8", "4", "2", "Enter", "7", "4", "c", "ArrowDown", "9", "ArrowUp"]) {
     await coach.keyboard.press(key);
   }
-  assert.equal(await over().locator(".roll-who").innerText(), "Cato Lund");
+  await over().locator(".roll-who", { hasText: "Cato Lund" }).waitFor();
   for (const screen of ["phone", "tablet"]) {
     await coach.setViewportSize(SCREENS[screen]);
     const keys = await over().evaluate((panel) => {
@@ -251,6 +251,32 @@ test("who counts for somebody is handed over", async () => {
   await over().getByLabel("Who counts").selectOption({ label: "Vera Spar, their team" });
   await press(coach, "Close");
   await line("Ada Kell").getByText("counted by Vera Spar").waitFor();
+});
+
+test("a tap of any of a team is settled and taken back for all of it", async () => {
+  await call("Next");
+  await shows(coach, "Haul");
+  await call("Next");
+  await shows(coach, "Work");
+  await line("Ada Kell").click();
+  await coach.getByRole("button", { name: "+1 round for Ada Kell" }).click();
+  const tally = () => over().locator(".big-tally").innerText();
+  await until(coach, tally, (text) => text.startsWith("1"), "a round");
+  await phone.locator("#touch[aria-disabled=false]").click();
+  await over().getByText("marked: in").waitFor();
+  await press(coach, "Close");
+  await coach.getByRole("button", { name: /^To settle/ }).click();
+  await over().locator("li", { hasText: "within 5 s of a team mate" }).getByRole("button", { name: "Counts" }).click();
+  await shows(coach, "Settled: counts.");
+  await press(coach, "Close");
+  await has("Ada Kell", "2");
+  await line("Ada Kell").click();
+  for (const left of ["1", "–"]) {
+    await over().getByRole("button", { name: "Undo", exact: true }).click();
+    await until(coach, tally, (text) => text.startsWith(left), `${left} left`);
+  }
+  await pictures("coach-team-person");
+  await press(coach, "Close");
 });
 
 test("boards may show counts alone", async () => {

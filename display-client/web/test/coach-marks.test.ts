@@ -126,6 +126,15 @@ describe("settling", () => {
     expect(decisions([two])).toEqual([["Ada t9", null]]);
   });
 
+  test("is on the way until the house has answered", async () => {
+    const { settle } = settling();
+    const ways = () => settle.list([one]).map(({ onTheWay }) => onTheWay);
+    const asked = settle.taps(one, ["t1"], true);
+    expect(ways()).toEqual([true]);
+    await asked;
+    expect(ways()).toEqual([false]);
+  });
+
   test("says of what another coach settled that it is", () => {
     const { decisions } = settling();
     decisions([one, two]);

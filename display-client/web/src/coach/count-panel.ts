@@ -58,7 +58,7 @@ function counted(counted: Counted, row: Row | undefined): TemplateResult {
   const { block } = shown.state.segments[own.segment] ?? { block: -1 };
   const score = row?.scores.find((score) => score.block === block);
   const place = score?.windows?.find(({ segment }) => segment === own.segment)?.place ?? score?.place;
-  const team = teamSize(shown.state.session, block) > 1 ? mates(shown, person) : null;
+  const team = teamSize(shown.state.session, block) > 1 ? mates(shown, person, own) : null;
   return html`
     <p class="big-tally">
       ${tallyText(tallyIn(own), own.scoring)}
@@ -74,9 +74,12 @@ function counted(counted: Counted, row: Row | undefined): TemplateResult {
   `;
 }
 
-function mates({ view }: Shown, person: Person): string | null {
+/** Who shares the tally, and whose turn it is. */
+function mates({ view }: Shown, person: Person, { turn }: OwnWindow): string | null {
   const party = parties(view.people, true).find(({ members }) => members.includes(person));
-  return party === undefined || party.members.length < 2 ? null : `shared: ${party.name}`;
+  if (party === undefined || party.members.length < 2) return null;
+  const next = party.members.find(({ athlete }) => athlete === turn)?.name;
+  return `shared: ${party.name}${next === undefined ? "" : `; ${next}’s turn`}`;
 }
 
 /** What can be tapped for them, and undo. Taps are for work under way; a tally can be set at any time. */

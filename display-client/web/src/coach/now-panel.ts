@@ -7,7 +7,7 @@ import { asks } from "./asks-panel";
 import { codeCard } from "./code-panel";
 import { outOfReach, taps } from "./devices";
 import type { Shown } from "./live";
-import { settleCard } from "./settle-panel";
+import { afterWork } from "./settle-panel";
 import { standsOutCard } from "./stands-out-panel";
 import { teamsCard } from "./teams-panel";
 import { namesWords, optionName, optionWords } from "./words";
@@ -17,7 +17,7 @@ export function nowPanel(shown: Shown): TemplateResult {
   const first = state.segments.find(({ dropped }) => !dropped);
   if (state.closed) {
     return html`<p>The class is closed. Late taps and results still count; nothing else can be changed.</p>
-      ${settleCard(shown)} ${stillWaiting(shown)}`;
+      ${afterWork(shown)} ${stillWaiting(shown)}`;
   }
   switch (showing.phase) {
     case "gathering":
@@ -25,7 +25,7 @@ export function nowPanel(shown: Shown): TemplateResult {
       ${first === undefined ? nothing : block(shown, first.block, "First")}`;
     case "done":
       return html`
-        ${asks(shown)} ${settleCard(shown)} ${standsOutCard(shown)} ${stillWaiting(shown)}
+        ${asks(shown)} ${afterWork(shown)} ${standsOutCard(shown)} ${stillWaiting(shown)}
         <div class="card">
           <p>Results can still be entered and set on the Floor tab. When all is done, close the class.</p>
           <button class="wide" @click=${() => shown.live.lay({ over: "close" })}>Close the class</button>
@@ -36,7 +36,7 @@ export function nowPanel(shown: Shown): TemplateResult {
       const after = state.segments.find(
         (segment, index) => index > showing.index && !segment.dropped && segment.block !== here,
       );
-      return html`${asks(shown)} ${teamsCard(shown)} ${settleCard(shown)} ${standsOutCard(shown)}
+      return html`${asks(shown)} ${teamsCard(shown)} ${afterWork(shown)} ${standsOutCard(shown)}
       ${block(shown, here, null)}
       ${after === undefined ? nothing : block(shown, after.block, "After this")}`;
     }

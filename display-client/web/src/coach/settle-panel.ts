@@ -5,7 +5,10 @@ import type { HouseTime, SegmentIndex } from "../shared/wire";
 import { openHistory } from "./history-panel";
 import type { Shown } from "./live";
 import { classTimeAt, type Item, marked } from "./marks";
-import type { Decision } from "./settle";
+import { floorOf, rollWindow } from "./roll-panel";
+import { tallyIn, windowOf } from "./scoring";
+import type { Decision, Settled } from "./settle";
+import { parties } from "./teams";
 import { segmentName, wallClock } from "./words";
 
 /** What is marked in the class now. */
@@ -15,14 +18,41 @@ export function toSettle({ view, state, at }: Shown): Item[] {
   return marked(view.people, state.segments, state.session, inWords);
 }
 
-/** One touch away when there is time for it: between two stretches of work, and after. Nothing while work runs. */
-export function settleCard(shown: Shown): TemplateResult | typeof nothing {
-  const count = works(shown) ? 0 : toSettle(shown).length;
-  if (count === 0) return nothing;
+/** One touch away when there is time for it, between two stretches of work and after: nothing while work runs. */
+export function afterWork(shown: Shown): TemplateResult | typeof nothing {
+  if (works(shown)) return nothing;
+  const { live, view } = shown;
+  const odd = toSettle(shown).length;
+  const window = rollWindow(shown);
+  const floor = window === null ? null : floorOf(shown, window);
+  const without =
+    window === null || floor === null
+      ? 0
+      : parties(view.people, floor.shared).filter(
+          ({ members: [first] }) => first && !tallyIn(windowOf(first, window)),
+        ).length;
+  if (odd + without === 0) return nothing;
   return html`
-    <button class="card settle-card" @click=${() => openSettle(shown)}>
-      <b>To settle: ${count}</b> <span class="quiet">${count === 1 ? "a count that looks odd" : "counts that look odd"}</span>
-    </button>
+    <div class="after-work">
+      ${
+        without === 0 || window === null
+          ? nothing
+          : html`
+              <button @click=${() => live.callRoll(window)}>
+                <b>Roll call: ${without}</b> <span class="quiet">without a result</span>
+              </button>
+            `
+      }
+      ${
+        odd === 0
+          ? nothing
+          : html`
+              <button @click=${() => openSettle(shown)}>
+                <b>To settle: ${odd}</b> <span class="quiet">${odd === 1 ? "count that looks odd" : "counts that look odd"}</span>
+              </button>
+            `
+      }
+    </div>
   `;
 }
 
@@ -49,20 +79,20 @@ export function settlePanel(shown: Shown): TemplateResult {
       ${repeat(
         list,
         ({ item }) => item.key,
-        ({ item, decision }) => settleItem(shown, item, decision),
+        (settled) => settleItem(shown, settled),
       )}
     </ul>
   `;
 }
 
-function settleItem(shown: Shown, item: Item, decision: Decision | null): TemplateResult {
+function settleItem(shown: Shown, { item, decision, onTheWay }: Settled): TemplateResult {
   const segment = shown.state.segments[item.segment];
   const piece = segment === undefined ? "" : segmentName(segment, shown.state.session);
   const [athlete] = item.athletes;
   return html`
     <li ?data-settled=${decision !== null}>
       <p><b class="settle-who">${item.name}</b> <span class="quiet">${piece}</span></p>
-      <p>${item.words} ${decision === null ? nothing : html`<b>${DECIDED[decision]}</b>`}</p>
+      <p>${item.words} ${decision === null ? nothing : html`<b>${onTheWay ? "On the way to the house …" : DECIDED[decision]}</b>`}</p>
       <div class="decide">
         ${item.what.on === "taps" ? tapButtons(shown, item, item.what, decision) : tallyButtons(shown, item, decision)}
         <button

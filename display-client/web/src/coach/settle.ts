@@ -7,6 +7,14 @@ import type { Item } from "./marks";
 
 export type Decision = "counts" | "does-not" | "stands" | "elsewhere";
 
+/** A line of the list. */
+export interface Settled {
+  item: Item;
+  decision: Decision | null;
+  /** Whether the house has not yet answered. */
+  onTheWay: boolean;
+}
+
 export interface SettleSurroundings {
   ask(ask: Ask, what: string): Promise<Outcome>;
   refused(text: string): void;
@@ -19,6 +27,8 @@ const AT_ONCE = 16;
 export class Settling {
   private items = new Map<string, Item>();
   private readonly decisions = new Map<string, Decision>();
+  /** What the house has not yet answered. */
+  private readonly onTheWay = new Set<string>();
 
   constructor(private readonly around: SettleSurroundings) {}
 
@@ -29,12 +39,13 @@ export class Settling {
   }
 
   /** What is marked now, and what was when the list was opened, each in its place. */
-  list(marked: readonly Item[]): { item: Item; decision: Decision | null }[] {
+  list(marked: readonly Item[]): Settled[] {
     const now = new Map(marked.map((item) => [item.key, item]));
     for (const [key, item] of now) this.items.set(key, item);
     return [...this.items.values()].map((item) => {
       const decision = this.decisions.get(item.key) ?? null;
-      return { item, decision: decision ?? (now.has(item.key) ? null : "elsewhere") };
+      const settled = decision ?? (now.has(item.key) ? null : "elsewhere");
+      return { item, decision: settled, onTheWay: this.onTheWay.has(item.key) };
     });
   }
 
@@ -49,6 +60,7 @@ export class Settling {
       const refused = answers.find((answer) => answer.outcome === "refused");
       if (refused?.outcome === "refused") return this.undecide(key, refused.text);
     }
+    this.answered(key);
   }
 
   /** A tap of a team is one of its members', and the mark does not say whose: they are asked for in turn. */
@@ -77,16 +89,23 @@ export class Settling {
       `the tally of ${name}`,
     );
     if (answer.outcome === "refused") this.undecide(key, answer.text);
+    else this.answered(key);
   }
 
   private decide(key: string, decision: Decision): void {
     this.decisions.set(key, decision);
+    this.onTheWay.add(key);
     this.around.changed();
   }
 
   private undecide(key: string, text: string): void {
     this.decisions.delete(key);
     this.around.refused(`Not settled. ${text}`);
+    this.answered(key);
+  }
+
+  private answered(key: string): void {
+    this.onTheWay.delete(key);
     this.around.changed();
   }
 }
