@@ -204,14 +204,29 @@ class Device:
         assert answer["outcome"] == "done", answer
         self.until("the call shows", lambda: self.state["clock"]["revision"] > revision)
 
-    def tap(self, segment, counts="round", athlete=None):
+    def let_pass(self, instant):
+        """Follows until it is sure that house time is past an instant."""
+        while True:
+            now, bound = self.sync.house_time(device_time())
+            left = instant + bound - now
+            if left < 0:
+                return
+            with contextlib.suppress(TimeoutError):
+                self.hear((left + 1) / 1_000_000)
+
+    def window(self, segment):
+        """This athlete's own window of work."""
+        windows = self.own["windows"] if self.own else []
+        return next((window for window in windows if window["segment"] == segment), None)
+
+    def tap(self, segment, counts="round", athlete=None, **more):
         """Makes a tap and gives what became of it."""
         made_at, bound = self.sync.house_time(device_time())
         tap = {
             "id": str(uuid.uuid4()),
             "athlete": athlete or self.welcome["athlete"],
             "segment": segment,
-            "counts": {"kind": counts},
+            "counts": {"kind": counts, **more},
             "made_at": made_at,
             "bound": bound,
             "heard": self.state["clock"]["revision"],

@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use axum::Json;
+use axum::extract::rejection::{PathRejection, QueryRejection};
 use axum::extract::{Path, Query, State};
 use floorbell_core::class::command::{Actor, Counts, Settlement};
 use floorbell_core::class::history::{Change, What, bearing_on, history};
@@ -27,9 +28,14 @@ pub(super) struct Which {
 /// The history of one tally, oldest first.
 pub(super) async fn show(
     State(app): State<Arc<App>>,
-    Path(class): Path<ClassId>,
-    Query(which): Query<Which>,
+    class: Result<Path<ClassId>, PathRejection>,
+    which: Result<Query<Which>, QueryRejection>,
 ) -> Result<Json<Value>, Problem> {
+    let (Ok(Path(class)), Ok(Query(which))) = (class, which) else {
+        return Err(Problem::bad_request(
+            "Say of whom and which work: /api/classes/CLASS/history?athlete=ATHLETE&segment=1.",
+        ));
+    };
     let changes = blocking(move || read(&app, class, which)).await??;
     Ok(Json(json!({ "changes": changes })))
 }
