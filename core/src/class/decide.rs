@@ -249,19 +249,22 @@ impl Class {
         segment: SegmentIndex,
         settlement: Settlement,
     ) -> Result<Option<Event>, Refusal> {
-        let known = self.athlete(athlete).ok_or(Refusal::NoSuchAthlete)?;
+        self.athlete(athlete).ok_or(Refusal::NoSuchAthlete)?;
         if !self.plan.is_work(segment) {
             return Err(Refusal::NotInSheet("segment of work"));
         }
-        if let Settlement::Tap { tap, counts } = settlement {
-            if !known.sent.has(tap) {
-                return Err(Refusal::NotNow("This tap has not come: it may be on its way."));
-            }
-            if known.sent.settled(tap) == Some(counts) {
-                return Ok(None);
-            }
-        }
-        Ok(Some(Event::Settled { athlete, segment, settlement, by }))
+        let Settlement::Tap { tap, counts } = settlement else {
+            return Ok(Some(Event::Settled { athlete, segment, settlement, by }));
+        };
+        // A mark of a shared tally stands with each of the team, whoever tapped.
+        let team = self.team_of(athlete).map_or(&[][..], |(_, team)| team);
+        let (athlete, sent) = std::iter::once(&athlete)
+            .chain(team)
+            .filter_map(|id| Some((*id, &self.athlete(*id)?.sent)))
+            .find(|(_, sent)| sent.has(tap))
+            .ok_or(Refusal::NotNow("This tap has not come: it may be on its way."))?;
+        let event = Event::Settled { athlete, segment, settlement, by };
+        Ok((sent.settled(tap) != Some(counts)).then_some(event))
     }
 
     fn choose(&self, athlete: AthleteId, mut choice: Choice) -> Result<Event, Refusal> {

@@ -1,6 +1,6 @@
 //! Several people, one count: teams, whoever counts for somebody else, and tally tablets.
 
-use floorbell_core::class::command::{Actor, Call, Command, Counts, Tap};
+use floorbell_core::class::command::{Actor, Call, Command, Counts, Settlement, Tap};
 use floorbell_core::class::refusal::Refusal;
 use floorbell_core::ids::{DeviceId, SegmentIndex};
 use floorbell_core::score::{Marked, Standing, Tally, WhyNot};
@@ -83,6 +83,24 @@ fn two_phones_of_a_team_tap_one_round_once() {
     }
     assert_eq!(floor.tally(1), rounds(4, 0));
     assert_eq!(floor.tally(2), rounds(4, 0));
+}
+
+#[test]
+fn a_mark_of_a_shared_tally_is_settled_with_any_of_the_team() {
+    let mut floor = in_pairs();
+    floor.pass(secs(50));
+    floor.tap(1);
+    floor.pass(secs(2));
+    let mate = floor.tap_now(2);
+    floor.late(&mate);
+    let segment = floor.work();
+    let settlement = Settlement::Tap { tap: mate.id, counts: true };
+    for (whose, recorded) in [(1, 1), (2, 0)] {
+        let settle = Command::Settle { athlete: athlete(whose), segment, settlement };
+        assert_eq!(floor.ask(COACH, settle), Ok(recorded), "once");
+    }
+    assert_eq!((floor.tally(1), floor.tally(2)), (rounds(2, 0), rounds(2, 0)));
+    floor.check_replay();
 }
 
 #[test]
