@@ -262,7 +262,7 @@ fn step_of(movement: &Movement) -> Option<Scoring> {
 
 /// The unit that all movements have in common.
 fn unit_of(movements: &[Movement]) -> Option<Unit> {
-    let mut units = movements.iter().filter_map(|movement| Some(movement.amount?.unit));
+    let mut units = movements.iter().filter_map(Movement::unit);
     let first = units.next()?;
     units.all(|unit| unit == first).then_some(first)
 }

@@ -169,6 +169,17 @@ impl Tempo {
 }
 
 impl Movement {
+    /// What it is counted in: the unit of its amount, or what it says it is done for (`row for
+    /// calories`).
+    pub fn unit(&self) -> Option<Unit> {
+        self.amount.map(|amount| amount.unit).or_else(|| match self.name.rsplit_once(" for ")?.1 {
+            "reps" => Some(Unit::Reps),
+            "calories" => Some(Unit::Calories),
+            "metres" | "meters" | "distance" => Some(Unit::Metres),
+            _ => None,
+        })
+    }
+
     /// Reps that one round of the movement as written counts; 1 where the sheet leaves the amount
     /// open.
     pub fn reps(&self) -> u32 {

@@ -5,7 +5,8 @@ use core::fmt::Write as _;
 
 use floorbell_core::class::command::{Call, Command, Counts, Reached};
 use floorbell_core::ids::{MovementIndex, SegmentIndex};
-use floorbell_core::score::Tally;
+use floorbell_core::score::{Scoring, Tally};
+use floorbell_core::session::Unit;
 use floorbell_core::session::layout::SegmentKind;
 use floorbell_core::time::HouseTime;
 
@@ -290,6 +291,21 @@ fn intervals_by_their_total() {
          – Cal
          – Dan",
     );
+}
+
+#[test]
+fn what_intervals_are_counted_in() {
+    for (movement, expected) in [
+        ("row for calories", Unit::Calories),
+        ("ski machine for metres", Unit::Metres),
+        ("12 cal row", Unit::Calories),
+        ("squat", Unit::Reps),
+        ("look for trouble", Unit::Reps),
+    ] {
+        let told = Story::of(&format!("Mooring: 3 × (20 s work, 10 s rest)\n\n- {movement}"));
+        let scoring = told.floor.class.scoring_of(told.window);
+        assert_eq!(scoring, Some(Scoring::Amount { unit: expected, step: 1 }), "{movement}");
+    }
 }
 
 #[test]
