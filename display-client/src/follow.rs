@@ -229,13 +229,18 @@ impl Follower {
             let Link::Standing { socket, heard, .. } = &mut self.link else {
                 return Poll::Pending;
             };
-            if let Poll::Ready(Err(error)) = poll_send(&mut self.device, socket, cx) {
-                return Poll::Ready(self.lost(error.to_string()));
-            }
-            let message = match ready!(Pin::new(socket).poll_next(cx)) {
-                Some(Ok(message)) => message,
-                Some(Err(error)) => return Poll::Ready(self.lost(error.to_string())),
-                None => return Poll::Ready(self.lost("the server closed it".to_owned())),
+            let sent = poll_send(&mut self.device, socket, cx);
+            let message = match (Pin::new(socket).poll_next(cx), sent) {
+                (Poll::Ready(Some(Ok(message))), _) => message,
+                (Poll::Ready(None), _) => {
+                    return Poll::Ready(self.lost("the server closed it".to_owned()));
+                }
+                // Of what cannot be sent only now: what the house said before it closed the
+                // connection says why.
+                (Poll::Ready(Some(Err(error))), _) | (Poll::Pending, Poll::Ready(Err(error))) => {
+                    return Poll::Ready(self.lost(error.to_string()));
+                }
+                (Poll::Pending, _) => return Poll::Pending,
             };
             let now = clock::now();
             *heard = Instant::now();

@@ -23,7 +23,7 @@ use tokio::task::JoinSet;
 /// Connections at once: a hundred phones with the six that a browser opens at most while it loads a
 /// page, and as many as that again in walls and coach devices. It stays under the 1024 open files
 /// that a process is commonly given.
-pub(super) const CONNECTIONS_MAX: usize = 720;
+pub(super) const CONNECTIONS_MAX: u32 = 720;
 
 /// Headers in bytes: cookies of all three roles and what browsers add come to under 4 KiB.
 const HEADER_BYTES_MAX: usize = 16 * 1024;
@@ -41,7 +41,8 @@ const HEADERS_WITHIN: Duration = Duration::from_secs(30);
 /// pause the loop would spin.
 const REFUSED_PAUSE: Duration = Duration::from_millis(50);
 
-/// How long requests under way have to end, so that the whole server stops within a second.
+/// How long requests under way have to end, and devices to hear why they lose the server and to hang
+/// up, so that the whole server stops within a second.
 const ENDING_WITHIN: Duration = Duration::from_millis(500);
 
 /// Connections that are told at once that there is no room; any more are just closed.
@@ -58,14 +59,14 @@ const NO_ROOM: &str = r#"{"type":"about:blank","title":"Service Unavailable","st
 pub(super) struct Peer(pub(super) IpAddr);
 
 /// Serves up to `connections_max` connections at once until `shutdown`, then lets requests under way
-/// end.
+/// end, and the devices that are told to go.
 pub(super) async fn serve(
     listener: TcpListener,
     router: Router,
-    connections_max: usize,
+    connections_max: u32,
     shutdown: impl Future<Output = ()>,
 ) {
-    let places = Arc::new(Semaphore::new(connections_max));
+    let places = Arc::new(Semaphore::new(connections_max as usize));
     let door = Arc::new(Semaphore::new(TURNED_AWAY_MAX));
     let (ending, _) = watch::channel(());
     let mut connections = JoinSet::new();
@@ -95,9 +96,13 @@ pub(super) async fn serve(
         }
     }
     drop((listener, ending));
-    let all_ended = async { while connections.join_next().await.is_some() {} };
+    let all_ended = async {
+        while connections.join_next().await.is_some() {}
+        // A WebSocket is no longer among the connections, but it has its place until it is closed.
+        drop(places.acquire_many(connections_max).await);
+    };
     if tokio::time::timeout(ENDING_WITHIN, all_ended).await.is_err() {
-        tracing::warn!("some requests were cut off");
+        tracing::warn!("some connections were cut off");
     }
 }
 

@@ -130,7 +130,7 @@ pub async fn run(listener: TcpListener, app: App, shutdown: impl Future<Output =
 async fn serve(
     listener: TcpListener,
     app: &Arc<App>,
-    connections_max: usize,
+    connections_max: u32,
     shutdown: impl Future<Output = ()>,
 ) {
     let ending = async {

@@ -43,7 +43,7 @@ impl Open {
     }
 
     /// The same with another bound on its connections.
-    async fn with_room_for(connections_max: usize) -> Self {
+    async fn with_room_for(connections_max: u32) -> Self {
         let data = tempfile::tempdir().unwrap();
         let listener = TcpListener::bind("127.0.0.1:0").await.unwrap();
         let address = listener.local_addr().unwrap();
