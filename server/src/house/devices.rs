@@ -3,6 +3,7 @@
 
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::time::Duration;
 
 use floorbell_core::ids::{AthleteId, ClassId, DeviceId, Revision};
 use floorbell_core::time::{HouseTime, Span};
@@ -11,6 +12,7 @@ use tokio::sync::Notify;
 
 use super::Identity;
 use super::outlet::{Goodbye, Outlet};
+use super::rate::{Rate, Rates, Sender};
 use crate::access::Paired;
 
 /// Devices that are remembered: those of the largest class and of the one before it.
@@ -19,8 +21,10 @@ const DEVICES_MAX: usize = 512;
 /// Connections at once: 200 phones with a few walls and coach devices, at some 10 KiB each.
 const CONNECTIONS_MAX: usize = 256;
 
-/// Connections of one device at once: a few open tabs, and a dead one that was not noticed yet.
-const CONNECTIONS_OF_ONE_MAX: usize = 8;
+/// Connections of one sender at once, and devices of theirs that are remembered: a few open tabs, a
+/// second phone, and dead ones that were not noticed yet. An athlete's token lets in no more, whatever
+/// device ids it is shown with: nobody takes the room of others.
+const OF_ONE_MAX: usize = 8;
 
 /// What the server ends a connection with that it has no room for (RFC 6455 registry: try later).
 pub(crate) const FULL: Goodbye =
@@ -58,6 +62,7 @@ pub(crate) struct Devices {
 #[derive(Debug, Default)]
 struct All {
     devices: BTreeMap<Key, Device>,
+    rates: Rates,
     connections: usize,
     last_connection: u64,
 }
@@ -94,6 +99,7 @@ pub(crate) struct Seat {
     devices: Arc<Devices>,
     key: Key,
     number: u64,
+    rate: Arc<Rate>,
 }
 
 impl Devices {
@@ -107,9 +113,9 @@ impl Devices {
         now: HouseTime,
     ) -> Result<Seat, Goodbye> {
         let key = (Follower::from(identity), device);
-        let number = {
+        let (number, rate) = {
             let mut all = self.all();
-            if all.connections >= CONNECTIONS_MAX || !all.has_room_for(key) {
+            if all.connections >= CONNECTIONS_MAX || !all.make_room_for(key) {
                 return Err(FULL);
             }
             all.last_connection += 1;
@@ -123,9 +129,6 @@ impl Devices {
                 stop_seen: None,
             };
             let device = all.devices.entry(key).or_insert(new);
-            if device.connections.len() >= CONNECTIONS_OF_ONE_MAX {
-                return Err(FULL);
-            }
             if device.connections.is_empty() {
                 device.connected_since = now;
             }
@@ -133,10 +136,10 @@ impl Devices {
             device.role = role;
             device.connections.push(Connection { number, identity, outlet });
             all.connections += 1;
-            number
+            (number, all.rates.of(sender(&key)))
         };
         self.changed.notify_one();
-        Ok(Seat { devices: Arc::clone(self), key, number })
+        Ok(Seat { devices: Arc::clone(self), key, number, rate })
     }
 
     /// Resolves when what coaches see of the devices has changed.
@@ -246,21 +249,45 @@ impl Devices {
 }
 
 impl All {
-    /// Whether there is room for a device, once the one that was silent longest is forgotten.
-    fn has_room_for(&mut self, key: Key) -> bool {
-        if self.devices.len() < DEVICES_MAX || self.devices.contains_key(&key) {
+    /// Whether there is room for one more connection of a device, once the one that was silent
+    /// longest is forgotten: of the same sender where that has too many, else of all.
+    fn make_room_for(&mut self, key: Key) -> bool {
+        let own = |other: &Key| sender(other) == sender(&key);
+        let of_one = || self.devices.iter().filter(|(other, _)| own(other));
+        if of_one().map(|(_, device)| device.connections.len()).sum::<usize>() >= OF_ONE_MAX {
+            return false;
+        }
+        if self.devices.contains_key(&key) {
             return true;
         }
-        let gone = self.devices.iter().filter(|(_, device)| device.connections.is_empty());
+        if of_one().count() >= OF_ONE_MAX {
+            return self.forget_one(own);
+        }
+        self.devices.len() < DEVICES_MAX || self.forget_one(|_| true)
+    }
+
+    /// Forgets the device that was silent longest of some; tells whether there was one.
+    fn forget_one(&mut self, of: impl Fn(&Key) -> bool) -> bool {
+        let gone =
+            self.devices.iter().filter(|(key, device)| of(key) && device.connections.is_empty());
         let silent = gone.min_by_key(|(_, device)| device.heard).map(|(key, _)| *key);
         silent.is_some_and(|key| self.devices.remove(&key).is_some())
     }
+}
+
+fn sender(key: &Key) -> Sender {
+    Sender::new(key.0, key.1)
 }
 
 impl Seat {
     /// Notes that the device was heard.
     pub(crate) fn heard(&self, now: HouseTime) {
         self.with(|device| device.heard = now);
+    }
+
+    /// Lets one more message of the sender through, or says how long it is until that fits.
+    pub(crate) fn take_turn(&self) -> Result<(), Duration> {
+        self.rate.take()
     }
 
     /// Since when the device has been connected without a break.
@@ -306,5 +333,33 @@ trait LetIn {
 impl LetIn for Role {
     fn is_let_in(&self) -> bool {
         !matches!(self, Role::Wall { accepted: false, .. } | Role::Tablet { accepted: false, .. })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::access::random_id;
+
+    fn connect(devices: &Arc<Devices>, identity: Identity) -> Result<Seat, Goodbye> {
+        let (device, (outlet, _inlet)) = (DeviceId(random_id()), Outlet::new());
+        devices.connect(identity, device, Role::Coach, outlet, HouseTime::default())
+    }
+
+    fn athlete() -> Identity {
+        Identity::Athlete { class: ClassId(random_id()), athlete: AthleteId(random_id()) }
+    }
+
+    #[tokio::test]
+    async fn one_athlete_takes_the_room_of_a_few_devices_alone() {
+        let (devices, one) = (Arc::new(Devices::default()), athlete());
+        let seats: Vec<_> = (0..OF_ONE_MAX).map(|_| connect(&devices, one).unwrap()).collect();
+        assert_eq!(connect(&devices, one).unwrap_err(), FULL);
+        assert!(connect(&devices, athlete()).is_ok());
+        drop(seats);
+        for _ in 0..DEVICES_MAX {
+            connect(&devices, one).unwrap();
+        }
+        assert_eq!(devices.all().devices.len(), OF_ONE_MAX + 1, "the other is still remembered");
     }
 }

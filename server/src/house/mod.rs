@@ -11,6 +11,7 @@ pub(crate) mod lobby;
 mod open;
 pub(crate) mod outlet;
 mod pairing;
+pub(crate) mod rate;
 mod types;
 
 use std::fmt;

@@ -9,7 +9,7 @@ use floorbell_core::wire::ToDevice;
 use tokio::sync::{mpsc, watch};
 
 /// Messages that may wait for one connection: the answers to a whole burst of taps (see
-/// `socket::rate`), twice over. Who lets more pile up reads nothing, and is better served by
+/// [`BURST`](super::rate::BURST)), twice over. Who lets more pile up reads nothing, and is better served by
 /// coming back.
 const WAITING_MAX: usize = 512;
 

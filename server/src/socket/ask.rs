@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use floorbell_core::class::command::{Actor, Call, Command};
+use floorbell_core::class::command::{Actor, Command};
 use floorbell_core::class::refusal::Refusal;
 use floorbell_core::ids::{AthleteId, RequestId};
 use floorbell_core::name::Name;
@@ -12,11 +12,6 @@ use super::read::Reader;
 use crate::access::PairedKind;
 use crate::class_task::{ClassHandle, Deed, Errand, No, Reply, Urgent};
 use crate::house::Identity;
-
-/// Whether a message goes past everything else: it is never too much.
-pub(super) fn is_urgent(message: &FromDevice) -> bool {
-    matches!(message, FromDevice::Call { call: Call::Stop | Call::Hold, .. })
-}
 
 pub(super) fn too_much() -> No {
     No::new("too-much", "This device sends more than a person can: it waits a little.")

@@ -7,7 +7,6 @@
 
 mod ask;
 mod message;
-mod rate;
 mod read;
 mod rights;
 mod write;

@@ -8,13 +8,12 @@ use floorbell_core::class::command::Call;
 use floorbell_core::ids::DeviceId;
 use floorbell_core::time::HouseTime;
 use floorbell_core::wire::{Ask, FromDevice, MESSAGE_BYTES_MAX, ToDevice};
-use futures_util::StreamExt;
-use tokio::time::timeout;
+use futures_util::{Stream, StreamExt};
+use tokio::time::{sleep, timeout};
 use tokio_tungstenite::tungstenite;
 
 use super::message::{self, Unread};
-use super::rate::Rate;
-use super::{End, Stream, ask, rights};
+use super::{End, ask, rights};
 use crate::class_task::{No, Urgent};
 use crate::house::devices::{Report, Seat};
 use crate::house::outlet::{Goodbye, Must, Outlet};
@@ -37,8 +36,11 @@ const NOT_WEBSOCKET: Goodbye = Goodbye { code: 1002, reason: "This is not WebSoc
 pub(super) const NOT_LET_IN: Goodbye =
     Goodbye { code: 1008, reason: "This device is not known: load the page to ask again." };
 
+/// What a device sends.
+pub(super) type Incoming = dyn Stream<Item = Result<Message, axum::Error>> + Send + Unpin;
+
 /// Reads the first message: which device it is.
-pub(super) async fn hello(stream: &mut Stream) -> Result<DeviceId, End> {
+pub(super) async fn hello(stream: &mut Incoming) -> Result<DeviceId, End> {
     let first = timeout(HELLO_WITHIN, text(stream)).await.unwrap_or(Err(Some(HELLO_FIRST)))?;
     match message::read(&first) {
         Ok(FromDevice::Hello { device }) => Ok(device),
@@ -48,7 +50,7 @@ pub(super) async fn hello(stream: &mut Stream) -> Result<DeviceId, End> {
 }
 
 /// The next text.
-async fn text(stream: &mut Stream) -> Result<Utf8Bytes, End> {
+async fn text(stream: &mut Incoming) -> Result<Utf8Bytes, End> {
     loop {
         if let Some(text) = heard(stream).await? {
             return Ok(text);
@@ -57,7 +59,7 @@ async fn text(stream: &mut Stream) -> Result<Utf8Bytes, End> {
 }
 
 /// The next that is heard: a text, or nothing but a sign of life.
-async fn heard(stream: &mut Stream) -> Result<Option<Utf8Bytes>, End> {
+async fn heard(stream: &mut Incoming) -> Result<Option<Utf8Bytes>, End> {
     match stream.next().await {
         Some(Ok(Message::Text(text))) if text.len() > MESSAGE_BYTES_MAX => Err(Some(TOO_LONG)),
         Some(Ok(Message::Text(text))) => Ok(Some(text)),
@@ -86,52 +88,77 @@ fn goodbye(error: axum::Error) -> End {
 /// The reading half of a connection.
 pub(super) struct Reader<'a> {
     pub(super) house: &'a House,
-    stream: &'a mut Stream,
+    stream: &'a mut Incoming,
     pub(super) seat: &'a Seat,
     pub(super) identity: Identity,
     pub(super) device: DeviceId,
     pub(super) outlet: Outlet,
-    rate: Rate,
 }
 
 impl<'a> Reader<'a> {
     pub(super) fn new(
         house: &'a House,
-        stream: &'a mut Stream,
+        stream: &'a mut Incoming,
         seat: &'a Seat,
         (identity, device): (Identity, DeviceId),
         outlet: Outlet,
     ) -> Self {
-        Self { house, stream, seat, identity, device, outlet, rate: Rate::new() }
+        Self { house, stream, seat, identity, device, outlet }
     }
 
-    /// Reads until the connection ends.
+    /// Reads until the connection ends. Who sends too much is read slowly: what they still have to
+    /// send waits on their own side of the network, and costs the house nothing.
     pub(super) async fn run(&mut self) -> Result<(), End> {
         loop {
-            let text =
+            let heard =
                 timeout(HEARD_WITHIN, heard(self.stream)).await.map_err(|_| Some(SILENT))??;
-            // A pong comes from a browser whose page may be frozen: it keeps the connection, no more.
-            let Some(text) = text else { continue };
-            let now = self.house.clock().now();
-            self.seat.heard(now);
-            match message::read(&text) {
-                Ok(message) => self.take(message, now),
-                Err(Unread::Malformed(goodbye)) => return Err(Some(goodbye)),
-                Err(Unread::Unknown(text)) => self.error("not-understood", text),
+            if let Some(over) = self.hear(heard)?
+                && self.may_be_slowed()
+            {
+                sleep(over).await;
             }
         }
     }
 
-    fn take(&mut self, message: FromDevice, now: HouseTime) {
-        if !ask::is_urgent(&message) && !self.rate.allows() {
-            return self.refuse(&message, ask::too_much(), true);
+    /// Takes in what was heard. If the device sends too much, says for how long it has to wait.
+    fn hear(&mut self, heard: Option<Utf8Bytes>) -> Result<Option<Duration>, End> {
+        // A pong comes from a browser whose page may be frozen: it keeps the connection, no more.
+        let Some(text) = heard else { return Ok(self.seat.take_turn().err()) };
+        let now = self.house.clock().now();
+        self.seat.heard(now);
+        let said = match message::read(&text) {
+            Ok(message) => Ok(message),
+            Err(Unread::Unknown(text)) => Err(No::new("not-understood", text)),
+            Err(Unread::Malformed(goodbye)) => return Err(Some(goodbye)),
+        };
+        let urgent = said.as_ref().is_ok_and(|message| self.is_urgent(message));
+        let over = if urgent { None } else { self.seat.take_turn().err() };
+        match said {
+            Ok(message) if over.is_none() => self.take(message, now),
+            Ok(message) => self.refuse(&message, ask::too_much(), true),
+            Err(no) => self.error(if over.is_none() { no } else { ask::too_much() }),
         }
+        Ok(over)
+    }
+
+    /// Whether a message goes past everything else: it is never too much.
+    fn is_urgent(&self, message: &FromDevice) -> bool {
+        matches!(self.identity, Identity::Coach { .. })
+            && matches!(message, FromDevice::Call { call: Call::Stop | Call::Hold, .. })
+    }
+
+    /// What a coach device sends next may be a stop.
+    fn may_be_slowed(&self) -> bool {
+        !matches!(self.identity, Identity::Coach { .. })
+    }
+
+    fn take(&mut self, message: FromDevice, now: HouseTime) {
         if let Err(no) = rights::check(&self.identity, &message) {
             return self.refuse(&message, no, false);
         }
         match message {
             FromDevice::Hello { .. } => {
-                self.error("said-hello", "This device has said hello already.".to_owned());
+                self.error(No::new("said-hello", "This device has said hello already."));
             }
             FromDevice::Sync { t0 } => self.outlet.must(Must::Sync { t0, t1: now }),
             FromDevice::Report { bound, round_trip, waiting, refused } => {
@@ -155,11 +182,11 @@ impl<'a> Reader<'a> {
     fn refuse(&self, message: &FromDevice, no: No, again: bool) {
         match self.reply(message) {
             Some(reply) => reply.no(no, again),
-            None => self.error(no.code, no.text),
+            None => self.error(no),
         }
     }
 
-    fn error(&self, code: &str, text: String) {
-        self.outlet.send(&ToDevice::Error { code: code.to_owned(), text });
+    fn error(&self, no: No) {
+        self.outlet.send(&ToDevice::Error { code: no.code.to_owned(), text: no.text });
     }
 }

@@ -1,5 +1,6 @@
 //! The whole path: real sockets, the web routes, the class task, the disk.
 
+mod rate;
 mod rules;
 mod server;
 mod tablets;
