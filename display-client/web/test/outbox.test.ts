@@ -1,6 +1,6 @@
 import "fake-indexeddb/auto";
 import { expect, it } from "vitest";
-import { Outbox, type Standing } from "../src/shared/outbox";
+import { OFFER_AGAIN_US, Outbox, type Standing } from "../src/shared/outbox";
 import type { Tap } from "../src/shared/wire";
 
 const DAY = 24 * 3600 * 1000;
@@ -72,4 +72,42 @@ it("forgets kept taps after a week, and waiting ones never", async () => {
   await outbox.keptBy(counted("kept"), "journal", 0);
   expect(ids((await Outbox.open(name, 6 * DAY)).of("class"))).toEqual(["kept", "waiting"]);
   expect(ids((await Outbox.open(name, 8 * DAY)).of("class"))).toEqual(["waiting"]);
+});
+
+it("has so many on the way at once, and sends the rest as they are answered", async () => {
+  const outbox = await Outbox.open(fresh());
+  for (let at = 0; at < 700; at++) await outbox.add("class", tap(`${at}`, at));
+  const [sent, went] = [new Map<string, number>(), new Set<string>()];
+  let lot: string[] = [];
+  const offer = (now: number) => {
+    lot = [];
+    outbox.offer("class", sent, now, ({ id }) => Boolean(lot.push(id)));
+    for (const id of lot) went.add(id);
+    return lot.length;
+  };
+  expect(offer(0)).toBe(100);
+  expect(lot).toEqual([...Array(100).keys()].map(String));
+  const answered = lot.slice(0, 30);
+  expect(offer(1)).toBe(0);
+  await Promise.all(answered.map((id) => outbox.keptBy(counted(id), "journal")));
+  expect(offer(2)).toBe(30);
+  expect(lot[0]).toBe("100");
+  // None of the others is answered, and still each gets its turn before any is sent again.
+  for (let turn = 1; went.size < 700; turn++) {
+    const before = went.size;
+    expect(offer(2 + turn * OFFER_AGAIN_US)).toBe(100);
+    expect(went.size).toBe(Math.min(700, before + 100));
+  }
+  expect(offer(100 * OFFER_AGAIN_US)).toBe(100);
+  expect(lot[0]).toBe("60");
+});
+
+it("offers again what could not be sent", async () => {
+  const outbox = await Outbox.open(fresh());
+  await outbox.add("class", tap("one", 10));
+  const sent = new Map<string, number>();
+  outbox.offer("class", sent, 0, () => false);
+  expect(sent.size).toBe(0);
+  outbox.offer("class", sent, 1, () => true);
+  expect([...sent]).toEqual([["one", 1]]);
 });

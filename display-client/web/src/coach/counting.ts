@@ -3,7 +3,7 @@
  * the house has them on disk, and sent again until then (rule 3.1).
  */
 import type { Stamp } from "../shared/follow";
-import type { Outbox } from "../shared/outbox";
+import { ON_THE_WAY_MAX, type Outbox } from "../shared/outbox";
 import type {
   AthleteId,
   Counts,
@@ -106,10 +106,10 @@ export class Counting {
     }
   }
 
-  /** Sends everything that may go; called on a new connection and every few seconds. */
+  /** Sends what may go, the oldest first and so much at once; called on a new connection and every few seconds. */
   sendWaiting(): void {
     const ready = this.klass === null ? [] : this.outbox.ready(this.klass);
-    for (const { tap } of ready) this.around.send({ type: "tap", tap });
+    for (const { tap } of ready.slice(0, ON_THE_WAY_MAX)) this.around.send({ type: "tap", tap });
   }
 
   private onTheWay(): Tap[] {

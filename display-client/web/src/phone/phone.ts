@@ -7,7 +7,7 @@ import { kindShown, SECOND, type Showing } from "../shared/clock";
 import { deviceNow } from "../shared/device";
 import { Face } from "../shared/face";
 import { Follower } from "../shared/follow";
-import type { Entry, Outbox } from "../shared/outbox";
+import { type Entry, OFFER_AGAIN_US, type Outbox } from "../shared/outbox";
 import { randomId } from "../shared/random";
 import type {
   Ask,
@@ -33,8 +33,6 @@ import { whyNot } from "./words";
 
 /** Two touches for a round within this are one (rule 3.6); nothing has so much time to be meant for somebody else. */
 const TWICE_WITHIN_US = 400_000;
-/** A tap that the house has not answered in so long is offered again. */
-const OFFER_AGAIN_US = 4 * SECOND;
 /** So many connections in a row that come to nothing are not chance. */
 const REFUSALS = 2;
 /** How long a notice stands. */
@@ -269,14 +267,11 @@ export class Phone {
     this.offer();
   }
 
-  /** Sends the taps that may go, in the order in which they were made; not those sent a moment ago. */
+  /** Sends the taps whose turn it is. */
   private offer(): void {
-    const now = deviceNow();
     const { state } = this.follower;
-    for (const { id, tap } of state === null ? [] : this.outbox.ready(state.class)) {
-      if (now - (this.sent.get(id) ?? Number.NEGATIVE_INFINITY) < OFFER_AGAIN_US) continue;
-      if (this.follower.send({ type: "tap", tap })) this.sent.set(id, now);
-    }
+    if (state === null) return;
+    this.outbox.offer(state.class, this.sent, deviceNow(), (tap) => this.follower.send({ type: "tap", tap }));
   }
 
   /** Sends each request once on a connection; an undo after its tap, for the house is to have what it takes back. */

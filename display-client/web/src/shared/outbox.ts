@@ -5,6 +5,7 @@
  *
  * Where the browser keeps nothing (some private windows), taps wait in memory, and `durable` says so.
  */
+import { SECOND } from "./clock";
 import type { Stamp } from "./follow";
 import type { ClassId, Generation, Tap, TapId, ToDevice } from "./wire";
 
@@ -23,6 +24,13 @@ const STORE = "taps";
 const WEEK_MS = 7 * 24 * 3600 * 1000;
 /** A week of classes is some hundred taps. Over this the oldest kept ones go; those that wait never do. */
 const KEPT_MAX = 5_000;
+/** A tap that the server has not answered in so long is offered again. */
+export const OFFER_AGAIN_US = 4 * SECOND;
+/**
+ * Taps on their way at once: well under what the server takes in a row, and answers before it gives a connection
+ * up. In the time after which they are offered again it takes 80 more.
+ */
+export const ON_THE_WAY_MAX = 100;
 
 export class Outbox {
   /** Taps whose stamp is in doubt, and when they were made in device time. Gone with a reload, which keeps the taps. */
@@ -85,6 +93,21 @@ export class Outbox {
   /** The taps of a class, or of all, that the server has not yet called safe, in the order in which they were made. */
   waiting(klass: ClassId | null): Entry[] {
     return this.of(klass).filter(({ kept }) => kept === null);
+  }
+
+  /**
+   * Sends the taps of a class, or of all, whose turn it is: those never sent on this connection first, in the order
+   * in which they were made, so that one which the server does not take yet holds up none behind it.
+   *
+   * @param sent when (device time) each was sent on this connection; what is sent now is noted in it
+   */
+  offer(klass: ClassId | null, sent: Map<TapId, number>, now: number, send: (tap: Tap) => boolean): void {
+    const at = ({ id }: Entry) => sent.get(id) ?? Number.MIN_SAFE_INTEGER;
+    const ready = this.ready(klass);
+    const due = ready.filter((entry) => now - at(entry) >= OFFER_AGAIN_US).sort((a, b) => at(a) - at(b));
+    for (const { id, tap } of due.slice(0, Math.max(0, ON_THE_WAY_MAX - (ready.length - due.length)))) {
+      if (send(tap)) sent.set(id, now);
+    }
   }
 
   /** Every tap of a class, or of all, that is still on the device, in the order in which they were made. */

@@ -8,7 +8,7 @@ import { isStanding, SECOND, type Showing } from "../shared/clock";
 import { deviceNow } from "../shared/device";
 import { Face } from "../shared/face";
 import { Follower } from "../shared/follow";
-import type { Outbox } from "../shared/outbox";
+import { OFFER_AGAIN_US, type Outbox } from "../shared/outbox";
 import { randomId } from "../shared/random";
 import type {
   Ask,
@@ -27,8 +27,6 @@ import { whyNot } from "./words";
 
 /** Two touches for a round of one athlete within this are one (rule 3.6). */
 const TWICE_WITHIN_US = 400_000;
-/** A tap that the house has not answered in so long is offered again. */
-const OFFER_AGAIN_US = 4 * SECOND;
 /** How long a notice stands. */
 const NOTICE_US = 5 * SECOND;
 
@@ -183,16 +181,12 @@ export class Tablet {
   }
 
   /**
-   * Sends the taps that may go, in the order in which they were made; not those sent a moment ago. The house knows
-   * the class of each by its athlete, so those of a class that is over go too.
+   * Sends the taps whose turn it is. The house knows the class of each by its athlete, so those of a class that is
+   * over go too.
    */
   private offer(): void {
-    const now = deviceNow();
     if (this.follower.welcome?.role !== "tablet" || !this.follower.welcome.accepted) return;
-    for (const { id, tap } of this.outbox.ready(null)) {
-      if (now - (this.sent.get(id) ?? Number.NEGATIVE_INFINITY) < OFFER_AGAIN_US) continue;
-      if (this.follower.send({ type: "tap", tap })) this.sent.set(id, now);
-    }
+    this.outbox.offer(null, this.sent, deviceNow(), (tap) => this.follower.send({ type: "tap", tap }));
   }
 
   /** Sends each request once on a connection; an undo after its tap, for the house is to have what it takes back. */
