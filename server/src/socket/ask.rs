@@ -38,7 +38,8 @@ impl Reader<'_> {
     pub(super) fn hand_on(&self, message: FromDevice) {
         let Some(reply) = self.reply(&message) else { return };
         let Some(class) = self.class_for(&message) else {
-            return reply.no(no_class(), false);
+            // No class has looked at it: a tap stays on its device until one has.
+            return reply.no(no_class(), true);
         };
         match (self.actor(), self.deed(message)) {
             (Some(by), Ok(deed)) => class.ask(Errand { by, deed, reply }),
@@ -48,12 +49,17 @@ impl Reader<'_> {
         }
     }
 
-    /// The class that a message is for: that of the athlete whom a tally tablet counts for, which may
-    /// be closed by now; else the one that the device follows.
+    /// The class that a message is for: that of the athlete whom a coach device or tally tablet
+    /// counts for, which may be closed by now; else the one that the device follows. A tap is for the
+    /// class that it was made in and no other, which would refuse it for good.
     fn class_for(&self, message: &FromDevice) -> Option<Arc<ClassHandle>> {
+        let follows = || self.house.class_of(&self.identity);
         match (&self.identity, counts_for(message)) {
-            (Identity::Paired { .. }, Some(athlete)) => self.house.class_with(athlete),
-            _ => self.house.class_of(&self.identity),
+            (Identity::Athlete { .. }, _) | (_, None) => follows(),
+            (Identity::Coach { .. } | Identity::Paired { .. }, Some(athlete)) => {
+                let class = self.house.class_with(athlete);
+                class.or_else(|| follows().filter(|_| !matches!(message, FromDevice::Tap { .. })))
+            }
         }
     }
 

@@ -1,7 +1,8 @@
 //! What a connection may not do, and how it ends.
 
-use floorbell_core::class::command::{Call, Seen};
-use floorbell_core::ids::{DeviceId, RequestId, Revision};
+use floorbell_core::class::command::{Call, Seen, Tap};
+use floorbell_core::ids::{AthleteId, ClassId, DeviceId, RequestId, Revision};
+use floorbell_core::score::Tally;
 use floorbell_core::time::DeviceTime;
 use floorbell_core::wire::{Ask, FromDevice, MESSAGE_BYTES_MAX, Outcome, ToDevice};
 use tokio_tungstenite::tungstenite::protocol::frame::Frame;
@@ -86,6 +87,47 @@ async fn a_wall_counts_for_nobody_and_a_phone_for_its_own_alone() {
     }
     let class = server.house.lobby().borrow().open().cloned().unwrap();
     assert!(class.feed.snapshot().now.rows.iter().all(|row| row.scores[0].tally.is_none()));
+}
+
+/// Whether a tap was kept, or else with what code it was refused and whether it may be sent again.
+async fn sent(device: &mut Client, tap: Tap) -> Result<(), (String, bool)> {
+    let of = tap.id;
+    device.send(&FromDevice::Tap { tap }).await;
+    device
+        .until(|message| match message {
+            ToDevice::Kept { tap, .. } if *tap == of => Some(Ok(())),
+            ToDevice::NotKept { tap, code, again, .. } if *tap == of => {
+                Some(Err((code.clone(), *again)))
+            }
+            _ => None,
+        })
+        .await
+}
+
+#[tokio::test]
+async fn a_tap_that_no_class_has_looked_at_stays_on_its_device() {
+    let server = Server::start().await;
+    let open = server.open_class().await;
+    let mut coach = server.coach().await;
+    let (ann, _phone) = server.phone(&open, "Ann").await;
+    let (class, gone) = (ClassId(random_id()), AthleteId(random_id()));
+    let token = server.token(Holder::Athlete { class, athlete: gone }).await;
+    let mut long_over = Client::connect(&server, "athlete", &token).await;
+    let not_yet = Err(("no-class".to_owned(), true));
+    assert_eq!(sent(&mut long_over, tap_now(&server, gone)).await, not_yet);
+    // It may be of a class that is not followed now: the open one would refuse it for good.
+    assert_eq!(sent(&mut coach, tap_now(&server, gone)).await, not_yet);
+    let tally = Tally::Rounds { rounds: 1, extra: 0 };
+    let set = Ask::SetTally { athlete: gone, segment: WORK, tally };
+    assert!(refused("no-such-athlete")(&coach.ask(set).await));
+
+    // What a coach counted arrives after the class is closed, and after the next has opened.
+    coach.go_to_work(&server).await;
+    let [first, second] = [(); 2].map(|()| tap_now(&server, ann));
+    assert_eq!(coach.ask(Ask::Close).await, DONE);
+    assert_eq!(sent(&mut coach, first).await, Ok(()));
+    server.open_class().await;
+    assert_eq!(sent(&mut coach, second).await, Ok(()));
 }
 
 #[tokio::test]
