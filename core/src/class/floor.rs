@@ -18,10 +18,17 @@ impl Class {
         Some((index, block, block.kind.piece()?))
     }
 
-    /// How a window is counted, if it belongs to a piece.
+    /// How a window is counted, if it belongs to a piece. The cap is where it stands now: the coach
+    /// may have moved it.
     pub fn scoring_of(&self, segment: SegmentIndex) -> Option<Scoring> {
         let (_, block, _) = self.piece_of(segment)?;
-        Scoring::of(block)
+        let mut scoring = Scoring::of(block)?;
+        if let Scoring::Time { cap, .. } = &mut scoring
+            && let Some(length) = self.plan.length(segment, self.timeline.added(segment))
+        {
+            *cap = length;
+        }
+        Some(scoring)
     }
 
     /// The option that an athlete does of a movement: their own, or the one swapped in for all.

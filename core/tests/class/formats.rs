@@ -239,6 +239,21 @@ fn for_time_finishers_first_then_reps_at_the_cap() {
 }
 
 #[test]
+fn a_cap_that_was_moved_is_the_cap() {
+    let mut told = Story::of("Locks: 3 rounds for time, cap 6 min\n\n- 11 squat\n- 8 push-up");
+    told.floor.call(Call::AddTime { span: secs(60) }).expect("adds a minute");
+    told.tell("6:30 Ann finish");
+    assert_eq!(told.floor.tally(1), Some(Tally::Finished { time: at("6:30") }));
+    let (athlete, segment) = (athlete(2), told.window);
+    let mut set = |time| {
+        let tally = Tally::Finished { time };
+        told.floor.ask(COACH, Command::SetTally { athlete, segment, tally })
+    };
+    assert!(set(at("6:59")).is_ok());
+    assert!(set(at("7:01")).is_err());
+}
+
+#[test]
 fn for_time_with_a_row_of_rounds() {
     check(
         "Bollards: 20-16-12 for time, cap 6 min\n\n- swing\n- lunge",
