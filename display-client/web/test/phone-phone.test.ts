@@ -362,3 +362,18 @@ it("says which team mate has the round", async () => {
   says({ type: "kept", tap, standing: "not-counted", why: "team-mate", marked: true });
   expect(phone.notice?.text).toBe("Birk has that round: it counts once.");
 });
+
+it("shows a count that was lent from the touch on, whether the answer or the own view comes first", async () => {
+  const phone = await phoneIn();
+  comesIn();
+  const counter = { athlete: "b0000000-0000-4000-8000-000000000002", name: "Birk" };
+  phone.ask({ ask: "let-count", athlete: ME, counter: counter.athlete });
+  const by = () => phone.known()?.own?.counter?.athlete ?? null;
+  expect(by()).toBe(counter.athlete);
+  says({ type: "answer", to: sent("ask")[0]?.id ?? "", outcome: "done" });
+  expect(by()).toBe(counter.athlete);
+  says({ type: "own", ...own(), counter });
+  expect(by()).toBe(counter.athlete);
+  says({ type: "own", ...own() });
+  expect(by()).toBeNull();
+});

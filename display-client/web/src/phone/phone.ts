@@ -13,6 +13,7 @@ import type {
   Ask,
   AthleteId,
   Counts,
+  FromDevice,
   OwnView,
   RequestId,
   SegmentIndex,
@@ -66,6 +67,8 @@ export class Phone {
   private hit = Number.NEGATIVE_INFINITY;
   private turned = Number.NEGATIVE_INFINITY;
   private readonly keptSince = new Set<TapId>();
+  /** Requests that the house has carried out since it last told the own view: they stand until it tells again. */
+  private doneSince: FromDevice[] = [];
   /** Taps and requests sent on this connection, and when (device time). */
   private readonly sent = new Map<TapId | RequestId, number>();
   /** Connections that were lost before the house let this phone in, one after the other. */
@@ -117,6 +120,12 @@ export class Phone {
     return state === null ? [] : this.outbox.waiting(state.class);
   }
 
+  /** What was asked that the own view may not tell yet, oldest first. */
+  asked(): FromDevice[] {
+    const { state } = this.follower;
+    return state === null ? [] : [...this.doneSince, ...this.requests.of(state.class)];
+  }
+
   /** The athlete's own view, with what they chose since and what still waits for its answer. */
   private ownNow(): OwnView | null {
     const { state } = this.follower;
@@ -124,7 +133,7 @@ export class Phone {
     let own = this.own;
     let { choice, shown } = own;
     const questions = new Set(own.questions);
-    for (const message of this.requests.of(state.class)) {
+    for (const message of this.asked()) {
       if (message.type !== "ask") continue;
       if (message.ask === "choose") choice = message.choice;
       if (message.ask === "show-name") shown = message.shown;
@@ -313,6 +322,7 @@ export class Phone {
         const { to, type: _, ...outcome } = message;
         const request = this.requests.answered(to, outcome);
         if (request !== null && outcome.outcome === "refused") this.tell(outcome.text);
+        else if (request !== null) this.doneSince.push(request);
         return;
       }
       case "error":
@@ -325,6 +335,7 @@ export class Phone {
     const lost = this.whom !== null && !own.counts_for.some(({ athlete }) => athlete === this.whom);
     this.own = own;
     this.keptSince.clear();
+    this.doneSince = [];
     if (words !== null) this.tell(words);
     if (lost) this.turnTo(null);
   }

@@ -106,7 +106,7 @@ export function reasonsIn(blocks: readonly Block[]): Reason[] {
 /** Reps of each movement in the round after `rounds` full ones, where the heading gives them. */
 function fromHeading(block: Block | undefined, rounds: number): number | undefined {
   const format = formatOf(block);
-  if (format?.format === "for-time") return format.scheme[rounds];
+  if (format?.format === "for-time") return format.scheme[rounds] ?? format.scheme.at(-1);
   const ladder = format?.format === "amrap" ? format.ladder : null;
   return ladder === null ? undefined : ladder.start + ladder.step * rounds;
 }

@@ -21,10 +21,10 @@ export function turnWords(
   window: OwnWindow | undefined,
   me: string,
 ): string[] {
-  if ((who.own?.team ?? []).length < 2) return [];
-  const { last_by: last, turn } = window ?? {};
+  if (window?.turn == null) return [];
+  const { last_by: last, turn } = window;
   return [
-    last == null ? "" : `last: ${last === me ? "you" : nameOf(who, last)}`,
-    turn == null ? "" : turn === me ? "your turn" : `${nameOf(who, turn)}’s turn`,
-  ].filter((part) => part !== "");
+    last === null ? "" : `last: ${last === me ? "you" : nameOf(who, last)}`,
+    turn === me ? "your turn" : `${nameOf(who, turn)}’s turn`,
+  ];
 }

@@ -129,7 +129,7 @@ function numbers(known: Known, foot: Counting): TemplateResult {
 
 /** For whom every touch counts, large, where that is somebody else. */
 const whom = ({ whose }: Counting): TemplateResult | typeof nothing =>
-  whose.me ? nothing : html`<span class="whom"><small>You count for</small>${whose.name}</span>`;
+  whose.me ? nothing : html`<span class="whom"><small>You count for </small>${whose.name}</span>`;
 
 function facts(known: Known, { segment, count, standing, whose, scoring }: Counting): string[] {
   const { state } = known;

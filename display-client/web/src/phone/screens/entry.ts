@@ -29,7 +29,7 @@ export function entryTemplate(phone: Phone, known: Known, entry: Entry, asked: b
   const { draft } = phone;
   if (draft?.segment === entry.segment && draft.athlete === entry.whose.athlete)
     return form(phone, known, entry, draft);
-  const waits = promised(phone.requests.of(known.state.class), known, entry);
+  const waits = promised(phone.asked(), known, entry);
   const opens = asked && opensItself(entry) && waits === null && !phone.notNow.has(entry.segment);
   const result = opens ? resultOf(known, entry) : null;
   return result === null ? card(phone, known, entry, waits) : form(phone, known, entry, result);
@@ -109,7 +109,8 @@ function saveWords({ scoring }: Entry, result: Result): string {
   if (now !== null && "problem" in now) return "";
   const tally = result.kind === "reached" ? tallyOf(result) : tallyOfField(result, now?.value ?? 0);
   const [main, unit] = resultWords(tally, scoring);
-  return tally.kind === "finished" || tally.kind === "rounds" ? main : `${main} ${unit}`;
+  if (tally.kind === "finished" || tally.kind === "rounds") return main;
+  return tally.kind === "at-cap" ? `${main} reps` : `${main} ${unit}`;
 }
 
 /** For time: at the cap, or finished where the touch for it was missed. */
@@ -129,14 +130,14 @@ function fieldForm(field: Field, set: (next: Result) => void): TemplateResult {
       ${numberField(field, LABELS[of.asks], unitOf(field), set)}`;
   const each = `${of.step} ${of.unit}`;
   return html`<div class="rounds">
-      <p>Times ${each}<small>change it if a tap was missed</small></p>
+      <p>Times ${each}<small>a tap missed? change it</small></p>
       ${stepper(of.units, "times", (by) => set(stepUnits(field, by)))}
     </div>
     <p class="label">And of the next ${each}</p>
     ${numberField(field, `Of the next ${each}`, of.unit, set)}`;
 }
 
-const LABELS = { load: "Heaviest good attempt", count: "In all", time: "Time" };
+const LABELS = { load: "Heaviest good attempt", count: "In all", time: "Time, in minutes and seconds" };
 
 const unitOf = ({ of }: Field): string => ("unit" in of ? of.unit : of.asks === "load" ? "kg" : "min : s");
 
@@ -146,7 +147,7 @@ function reachedForm(known: Known, entry: Entry, draft: Draft, set: (next: Resul
   const here = known.state.session.blocks[block];
   const about = suggestion(windowOf(whose, segment), length, draft);
   return html`<div class="rounds">
-      <p>Full rounds<small>change it if a tap was missed</small></p>
+      <p>Full rounds<small>a tap missed? change it</small></p>
       ${stepper(draft.rounds, "rounds", (by) => set(stepRounds(draft, by)))}
     </div>
     <p class="label">How far did the next round come?</p>
