@@ -72,7 +72,7 @@ impl Class {
     }
 
     pub(super) fn apply_to_people(&mut self, stamped: &Stamped) {
-        let at = stamped.at;
+        let (seq, at) = (stamped.seq, stamped.at);
         match &stamped.event {
             Event::Joined { athlete, at_home } => self.come_in(*athlete, *at_home),
             Event::Removed { athlete } => {
@@ -100,12 +100,12 @@ impl Class {
             Event::Undone { athlete, of, .. } => self.change(*athlete, |it| it.sent.undo(*of)),
             Event::ExtraEntered { athlete, segment, reps, of_round, .. } => {
                 let entered = Entered::Extra { reps: *reps, of_round: *of_round };
-                self.enter(*athlete, Entry { at, segment: *segment, entered });
+                self.enter(*athlete, Entry { seq, at, segment: *segment, entered });
             }
             Event::TallySet { athlete, segment, from, to, by } => {
                 let by_hand = matches!(by, Actor::Athlete { .. });
                 let entered = Entered::Tally { to: *to, from: *from, by_hand };
-                self.enter(*athlete, Entry { at, segment: *segment, entered });
+                self.enter(*athlete, Entry { seq, at, segment: *segment, entered });
             }
             Event::Settled { athlete, segment, settlement, .. } => match *settlement {
                 Settlement::Tap { tap, counts } => {
@@ -113,7 +113,7 @@ impl Class {
                 }
                 Settlement::TallyStands => {
                     let entered = Entered::Stands;
-                    self.enter(*athlete, Entry { at, segment: *segment, entered });
+                    self.enter(*athlete, Entry { seq, at, segment: *segment, entered });
                 }
             },
             Event::Chose { athlete, choice } => self.change(*athlete, |athlete| {

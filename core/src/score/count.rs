@@ -147,7 +147,7 @@ impl<'a> Party<'a> {
             .map(|(_, entry)| entry)
             .filter(|entry| floor.live_since(entry.segment).is_some_and(|since| entry.at > since))
             .collect();
-        all.sort_by_key(|entry| entry.at);
+        all.sort_by_key(|entry| entry.seq);
         all
     }
 

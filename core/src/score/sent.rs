@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::Tally;
 use crate::class::command::Tap;
-use crate::ids::{AthleteId, DeviceId, SegmentIndex, TapId};
+use crate::ids::{AthleteId, DeviceId, SegmentIndex, Seq, TapId};
 use crate::time::{HouseTime, Span};
 
 /// A tap older than this on arrival is marked, if its device was connected all the while.
@@ -28,6 +28,8 @@ pub struct Fact {
 /// A tally that was set outright, extra reps that were entered, or a look by the coach.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Entry {
+    /// Which of the class's events it is: of two in one instant the later one stands.
+    pub seq: Seq,
     /// When.
     pub at: HouseTime,
     /// Of which window.

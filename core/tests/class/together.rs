@@ -104,6 +104,20 @@ fn a_mark_of_a_shared_tally_is_settled_with_any_of_the_team() {
 }
 
 #[test]
+fn of_two_tallies_set_for_a_team_in_one_instant_the_later_one_stands_for_both() {
+    let mut floor = in_pairs();
+    floor.pass(secs(50));
+    let segment = floor.work();
+    for (number, rounds) in [(1, 4), (2, 7)] {
+        let tally = Tally::Rounds { rounds, extra: 0 };
+        let set = Command::SetTally { athlete: athlete(number), segment, tally };
+        floor.ask(COACH, set).expect("sets it");
+    }
+    assert_eq!([1, 2].map(|number| floor.tally(number)), [rounds(7, 0), rounds(7, 0)]);
+    floor.check_replay();
+}
+
+#[test]
 fn who_leaves_halfway_leaves_their_rounds_to_the_team() {
     let mut floor = in_pairs();
     floor.pass(secs(50));
