@@ -3,7 +3,8 @@
 //!
 //! The floor is a list of spells, each with what the clock did. Every time that a segment is begun
 //! anew it is another attempt, and only its last attempt counts. A tap belongs to the work that ran
-//! when it was made, or to the work that it names, if that stopped no more than 2 s before.
+//! when it was made, or to the work that it names, if that stopped no more than 2 s before. In the work
+//! that pairs share, everything of a team counts for each of them.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -16,10 +17,14 @@ use floorbell_core::time::{HouseTime, Span};
 
 /// The segments of work of the simulation's sheet.
 pub(crate) const WORK: [SegmentIndex; 2] = [SegmentIndex(1), SegmentIndex(3)];
+/// The one that teams share.
+const SHARED: SegmentIndex = WORK[1];
 /// Rule 3.3.
 const JUST_AFTER: Span = Span::from_secs(2);
 /// Rule 3.6.
 const ONE_TOUCH: Span = Span::from_millis(400);
+/// Rule 3.6.
+const ONE_ROUND: Span = Span::from_secs(5);
 
 /// What the clock did from an instant on.
 struct Spell {
@@ -38,6 +43,7 @@ type Attempt = (SegmentIndex, u32);
 #[derive(Debug, Default, PartialEq, Eq)]
 pub(crate) struct Window {
     pub(crate) rounds: Option<u32>,
+    /// Those of the athlete's own taps that count.
     pub(crate) taps: BTreeSet<TapId>,
 }
 
@@ -137,21 +143,26 @@ impl Model {
         journal: &[Stamped],
         athlete: AthleteId,
     ) -> BTreeMap<SegmentIndex, Window> {
+        let team = team_of(journal, athlete);
         let mut windows: BTreeMap<_, _> =
             WORK.into_iter().map(|work| (work, Window::default())).collect();
+        let is_for = |whose: AthleteId, segment: SegmentIndex| {
+            whose == athlete || (segment == SHARED && team.contains(&whose))
+        };
         let mut set_at = BTreeMap::new();
         let mut undone = BTreeSet::new();
         let mut taps: Vec<(HouseTime, &Tap, DeviceId)> = Vec::new();
         for Stamped { at, event, .. } in journal {
             match event {
-                Event::Tapped { tap, by, .. } if tap.athlete == athlete => {
+                Event::Tapped { tap, by, .. } if team.contains(&tap.athlete) => {
                     taps.push((tap.made_at.min(*at), tap, by.device()));
                 }
-                Event::Undone { athlete: whose, of, .. } if *whose == athlete => {
+                Event::Undone { athlete: whose, of, .. } if team.contains(whose) => {
                     undone.insert(*of);
                 }
                 Event::TallySet { athlete: whose, segment, to, .. }
-                    if *whose == athlete && self.began(*segment).is_some_and(|it| it < *at) =>
+                    if is_for(*whose, *segment)
+                        && self.began(*segment).is_some_and(|it| it < *at) =>
                 {
                     let Tally::Rounds { rounds, .. } = to else { panic!("not rounds: {to:?}") };
                     set_at.insert(*segment, *at);
@@ -162,9 +173,13 @@ impl Model {
         }
         taps.sort_by_key(|(at, tap, _)| (*at, tap.made_at, tap.id));
         let mut last_touch: BTreeMap<DeviceId, HouseTime> = BTreeMap::new();
+        let mut last_shared: Option<(HouseTime, DeviceId)> = None;
         for (at, tap, device) in taps.into_iter().filter(|(_, tap, _)| !undone.contains(&tap.id)) {
             let placed = self.place(tap.segment, at).filter(|&attempt| self.counts(attempt));
             let Some((segment, _)) = placed else { continue };
+            if !is_for(tap.athlete, segment) {
+                continue;
+            }
             if tap.counts == Counts::Round {
                 let one = last_touch.get(&device).is_some_and(|&last| {
                     (tap.made_at - last).as_micros().abs() < ONE_TOUCH.as_micros()
@@ -177,10 +192,28 @@ impl Model {
             if set_at.get(&segment).is_some_and(|&set| at <= set) {
                 continue;
             }
+            if segment == SHARED && team.len() > 1 && tap.counts == Counts::Round {
+                if last_shared.is_some_and(|(last, by)| by != device && at - last < ONE_ROUND) {
+                    continue;
+                }
+                last_shared = Some((at, device));
+            }
             let window = windows.entry(segment).or_default();
             window.rounds = Some(window.rounds.unwrap_or(0) + 1);
-            window.taps.insert(tap.id);
+            if tap.athlete == athlete {
+                window.taps.insert(tap.id);
+            }
         }
         windows
     }
+}
+
+/// An athlete with those of their team.
+fn team_of(journal: &[Stamped], athlete: AthleteId) -> Vec<AthleteId> {
+    let teams = journal.iter().rev().find_map(|stamped| match &stamped.event {
+        Event::Teamed { teams } => Some(teams),
+        _ => None,
+    });
+    let team = teams.and_then(|teams| teams.iter().find(|team| team.contains(&athlete)));
+    team.cloned().unwrap_or_else(|| vec![athlete])
 }

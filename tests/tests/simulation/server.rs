@@ -14,9 +14,9 @@ use floorbell_core::time::HouseTime;
 use floorbell_core::wire::{Ask, Frame, FromDevice, Now, Outcome, Role, State, ToDevice};
 use uuid::Uuid;
 
-/// Segments: 0 lead-in, 1 work, 2 rest, 3 work, whose bell waits.
+/// Segments: 0 lead-in, 1 work, 2 rest, 3 work that pairs share, whose bell waits.
 const SHEET: &str = "# Simulation\n\n## First tide: AMRAP 3 min\n\n- 5 squat\n- 4 push-up\n\n## Rest 1 min\n\n\
-                     ## Second tide: AMRAP 3 min\n\n- 5 squat\n- 4 push-up\n";
+                     ## Second tide: AMRAP 3 min, in pairs\n\n- 5 squat\n- 4 push-up\n";
 
 /// One of the devices, by its place in the world.
 pub(crate) type Place = usize;
@@ -32,6 +32,8 @@ pub(crate) struct Server {
     /// What a crash leaves.
     pub(crate) journal: Vec<Stamped>,
     pub(crate) generation: Generation,
+    /// So much of the journal was there when people began; the oldest backup holds it.
+    pub(crate) begun: usize,
     pub(crate) class: Class,
     pub(crate) up: bool,
     /// Applied, not yet on disk.
@@ -49,14 +51,19 @@ pub(crate) struct Server {
 pub(crate) type Said = Vec<(Place, ToDevice)>;
 
 impl Server {
-    /// A class that these have joined.
-    pub(crate) fn open(now: HouseTime, roles: Vec<(Actor, Role)>) -> Self {
+    /// A class that these have joined, and in which these are teams.
+    pub(crate) fn open(
+        now: HouseTime,
+        roles: Vec<(Actor, Role)>,
+        teams: Vec<Vec<AthleteId>>,
+    ) -> Self {
         let session = sheet::read(SHEET).session.expect("the sheet is sound");
         let opening = Stamped { seq: Seq(1), at: now, event: Class::opening(session) };
         let class = Class::opened(&opening).expect("an opening");
         let mut server = Self {
             journal: vec![opening],
             generation: Generation(Uuid::from_u128(1)),
+            begun: 0,
             shown: class.clock(),
             class,
             up: true,
@@ -73,7 +80,11 @@ impl Server {
                 server.happened(now, events);
             }
         }
+        let coach = server.roles.last().expect("there is a coach").0;
+        let events = server.class.decide(now, coach, Command::Team { teams });
+        server.happened(now, events.expect("each is in one team"));
         server.journal.append(&mut server.uncommitted);
+        server.begun = server.journal.len();
         server
     }
 

@@ -2,7 +2,7 @@
 
 use floorbell_core::wire::FromDevice;
 
-use super::{ATHLETES, COACH, Happening, World};
+use super::{COACH, Happening, World};
 use crate::network::secs;
 use crate::server::{Place, Server};
 
@@ -55,8 +55,8 @@ impl World {
         self.server_life += 1;
         (self.committing, self.bell) = (false, None);
         if !self.ending && self.chance.happens(0.1) {
-            let (joined, all) = (1 + ATHLETES as usize, self.server.journal.len());
-            self.server.restore(joined + self.chance.index(all - joined + 1));
+            let (begun, all) = (self.server.begun, self.server.journal.len());
+            self.server.restore(begun + self.chance.index(all - begun + 1));
             self.acknowledged.clear();
         }
         for who in 0..=COACH {

@@ -82,7 +82,9 @@ impl World {
             let athlete = athlete((place as u128).saturating_sub(1));
             (Actor::Athlete { athlete, device }, Role::Athlete { athlete })
         });
-        let server = Server::open(now, roles.collect());
+        // The first athlete has two phones beside that of the mate; the last is in no team.
+        let teams = [[0, 1], [2, 3]].map(|pair| pair.map(athlete).to_vec());
+        let server = Server::open(now, roles.collect(), teams.to_vec());
         let phones = (0..=COACH).map(|place| Phone::new(device_id(place), &mut chance)).collect();
         let network = Network::draw(&mut chance);
         let mut world = Self {
