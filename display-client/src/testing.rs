@@ -2,7 +2,7 @@
 
 use floorbell_core::class::clock::{Clock, Phase};
 use floorbell_core::ids::{AthleteId, BlockIndex, ClassId, Revision, SegmentIndex};
-use floorbell_core::score::Tally;
+use floorbell_core::score::{Scoring, Tally};
 use floorbell_core::session::AfterBell;
 use floorbell_core::session::layout::{Segment, SegmentKind, segments};
 use floorbell_core::sheet;
@@ -58,7 +58,8 @@ pub(crate) fn state(sheet: &str, clock: Clock) -> State {
         code: "CDFG-3479".into(),
         address: "http://quayside.local:7600/#c=CDFG-3479".into(),
     };
-    State { number: 1, class: ClassId(Uuid::from_u128(1)), session, join: Some(join), now }
+    let scoring = session.blocks.iter().map(Scoring::of).collect();
+    State { number: 1, class: ClassId(Uuid::from_u128(1)), session, scoring, join: Some(join), now }
 }
 
 /// Somebody who has a tally in one block, or none yet.

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use crate::class::clock::Clock;
 use crate::class::command::Chosen;
 use crate::ids::{AthleteId, BlockIndex, ClassId, SegmentIndex};
-use crate::score::Tally;
+use crate::score::{Scoring, Tally};
 use crate::session::Session;
 use crate::session::layout::Segment;
 use crate::time::HouseTime;
@@ -21,6 +21,8 @@ pub struct State {
     pub class: ClassId,
     /// The plan. What only coaches see in it is left out for others.
     pub session: Session,
+    /// How each block is counted, where it is a piece.
+    pub scoring: Vec<Option<Scoring>>,
     /// The class code and the address that goes with it, where phones may still come in.
     pub join: Option<Join>,
     /// The rest is as in a frame, with everything in it.

@@ -54,6 +54,7 @@ const state = (clock: Clock): ToDevice => ({
       whole_class: "places",
       blocks: [],
     },
+    scoring: [],
     join: null,
     clock,
     segments,

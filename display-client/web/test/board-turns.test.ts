@@ -19,6 +19,7 @@ function state(rows: Row[]): State {
   const second = block("Second tide", { kind: { kind: "piece", ...piece(AMRAP) } });
   return {
     session: { ...session, blocks: [...session.blocks, second] },
+    scoring: [{ by: "rounds" }, { by: "rounds" }],
     segments: [
       segment("work", 60, "next", window(1)),
       segment("rest", 60, "next", window(1)),

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import type { Format, Tally } from "../src/shared/wire";
+import type { Format, Scoring, Tally } from "../src/shared/wire";
 import { type Board, type Group, groups } from "../src/wall/board";
 import { AMRAP, counted, making, rounds, row } from "./wall-board-make";
 
@@ -122,18 +122,20 @@ describe("a tally", () => {
   const cap: Format = { format: "for-time", rounds: 5, scheme: [], cap: 1 };
   const load: Format = { format: "max-load", window: 1, reps: 1 };
   const every: Format = { format: "every-n", every: 1, rounds: 10, score: "rounds-made" };
-  const cases: [Tally, Format, string][] = [
+  const metres: Scoring = { by: "amount", unit: "metres", step: 120 };
+  const cases: [Tally, Format, string, Scoring?][] = [
     [rounds(12, 5), AMRAP, "12 + 5"],
     [rounds(12), AMRAP, "12"],
     [{ kind: "finished", time: 521e6 }, cap, "8:41"],
     [{ kind: "at-cap", reps: 84 }, cap, "84 at cap"],
     [{ kind: "load", grams: 92_500 }, load, "92.5 kg"],
     [{ kind: "load", grams: -20_000 }, load, "−20 kg"],
-    [{ kind: "count", amount: 885 }, count, "885 m"],
+    [{ kind: "count", amount: 885 }, count, "885 m", metres],
+    [{ kind: "count", amount: 885 }, AMRAP, "885 m", metres],
     [{ kind: "made", made: 7, of: 10 }, every, "7 of 10"],
   ];
-  it.each(cases)("is told in the words of its kind", (tally, format, words) => {
-    const [group] = groups(counted([row("Ada", { tally })], format), PIECE, making());
+  it.each(cases)("is told in the words of its kind", (tally, format, words, scoring) => {
+    const [group] = groups(counted([row("Ada", { tally })], format, {}, scoring), PIECE, making());
     expect(group?.lines[0]?.tally.join(" ").trim()).toBe(words);
   });
 });

@@ -17,6 +17,7 @@ const STATE: State = {
   number: 1,
   class: "tuesday",
   session: SESSION,
+  scoring: [],
   join: null,
   clock: clockOf({ phase: "gathering" }),
   segments: [...SEGMENTS],

@@ -44,7 +44,7 @@ function state(clock: Clock): State {
     blocks: [],
   };
   const now = { clock, segments: [], swaps: [], started: null, closed: false, rows: [] };
-  return { number: 1, class: "class", session, join: null, ...now } as State;
+  return { number: 1, class: "class", session, scoring: [], join: null, ...now } as State;
 }
 
 const sent = (type: FromDevice["type"]) => FakeSocket.last.sent.filter((message) => message.type === type);

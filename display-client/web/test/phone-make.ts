@@ -257,6 +257,7 @@ export function state(phase: Phase, more: Partial<State> = {}): State {
     number: 1,
     class: CLASS,
     session: SESSION,
+    scoring: [null, null, { by: "rounds" }, { by: "amount", unit: "calories", step: 1 }, null],
     join: null,
     clock: clock(phase),
     segments: SEGMENTS,

@@ -26,6 +26,7 @@ const state: State = {
     whole_class: "places",
     blocks: [],
   },
+  scoring: [],
   join: null,
   clock: running(0, {}),
   segments: [],

@@ -88,6 +88,12 @@ export function state(phase: Phase, more: Partial<State> = {}): State {
       whole_class: "places",
       blocks: BLOCKS,
     },
+    scoring: [
+      { by: "rounds" },
+      { by: "load", reps: 3 },
+      { by: "time", cap: 4 * MIN, rounds: 3, reps: 90 },
+      { by: "amount", unit: "metres", step: 120 },
+    ],
     join: null,
     clock: { revision: 7, phase, stopped: false },
     segments: [

@@ -1,5 +1,5 @@
 /** Rows and lines for the tests of the wall's board. */
-import type { Format, Piece, Row, State, Tally } from "../src/shared/wire";
+import type { Format, Piece, Row, Scoring, State, Tally } from "../src/shared/wire";
 import type { Counted, Group, Line, Making } from "../src/wall/board";
 import { Names } from "../src/wall/board-names";
 import { block, piece } from "./wall-make";
@@ -34,8 +34,14 @@ export const rounds = (rounds: number, extra = 0): Tally => ({ kind: "rounds", r
 export const AMRAP: Format = { format: "amrap", window: 420e6, ladder: null };
 
 /** A class of one piece, block 0. */
-export const counted = (rows: Row[], format: Format = AMRAP, more: Partial<Piece> = {}): Counted => ({
+export const counted = (
+  rows: Row[],
+  format: Format = AMRAP,
+  more: Partial<Piece> = {},
+  scoring: Scoring = { by: "rounds" },
+): Counted => ({
   rows,
+  scoring: [scoring],
   session: {
     title: "Evening on the quay",
     date: null,

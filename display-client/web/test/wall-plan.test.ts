@@ -50,6 +50,7 @@ function state(clock: Clock): State {
       notes: ["Water stands by the door.", "Sharp pain: stop, tell the coach."],
       blocks: BLOCKS,
     },
+    scoring: [],
     join: null,
     clock,
     segments: SEGMENTS,

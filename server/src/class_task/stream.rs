@@ -9,6 +9,7 @@ use std::sync::{Arc, OnceLock};
 
 use axum::extract::ws::Utf8Bytes;
 use floorbell_core::ids::{AthleteId, ClassId};
+use floorbell_core::score::Scoring;
 use floorbell_core::session::Session;
 use floorbell_core::wire::{Frame, Join, Now, Row, State, ToDevice};
 use tokio::sync::{broadcast, watch};
@@ -82,6 +83,7 @@ impl Snapshot {
                 number: self.number,
                 class: self.class,
                 session: self.sessions.of(audience).clone(),
+                scoring: self.sessions.of(audience).blocks.iter().map(Scoring::of).collect(),
                 join: self.join.clone(),
                 now: Now::clone(&self.now),
             })))

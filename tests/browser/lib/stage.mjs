@@ -197,6 +197,7 @@ export function aClass({ format = AMRAP, length = 420, sharing = { sharing: "alo
   };
   return {
     class: "class",
+    scoring: [{ by: "rounds" }],
     session: {
       title: "Evening on the quay",
       date: null,

@@ -9,6 +9,7 @@ use floorbell_core::class::command::{Actor, Command};
 use floorbell_core::class::event::{Event, Stamped};
 use floorbell_core::class::refusal::Refusal;
 use floorbell_core::ids::{AthleteId, ClassId, DeviceId, Generation, RequestId, Seq, TapId};
+use floorbell_core::score::Scoring;
 use floorbell_core::sheet;
 use floorbell_core::time::HouseTime;
 use floorbell_core::wire::{Ask, Frame, FromDevice, Now, Outcome, Role, State, ToDevice};
@@ -245,6 +246,7 @@ impl Server {
             number: self.frame,
             class: ClassId(Uuid::from_u128(2)),
             session: self.class.session().clone(),
+            scoring: self.class.session().blocks.iter().map(Scoring::of).collect(),
             join: None,
             now,
         }))

@@ -1453,6 +1453,10 @@ class: ClassId,
  */
 session: Session, 
 /**
+ * How each block is counted, where it is a piece.
+ */
+scoring: Array<Scoring | null>, 
+/**
  * The class code and the address that goes with it, where phones may still come in.
  */
 join: Join | null, 

@@ -42,10 +42,10 @@ export function turnsDone(state: State, places: boolean): Turn[] {
   return [...wholeClass(state, places), ...piecesOf(state).map((block) => pieceTurn(state, block, true))];
 }
 
-function pieceTurn({ session }: State, block: BlockIndex, extras: boolean): Turn {
+function pieceTurn({ session, scoring }: State, block: BlockIndex, extras: boolean): Turn {
   const piece = session.blocks[block];
   const title = piece === undefined ? "" : titleOf(piece);
-  const [tally, rest] = tallyWidth(formatOf(piece), extras);
+  const [tally, rest] = tallyWidth(formatOf(piece), scoring[block] ?? null, extras);
   return { board: { board: "piece", block }, title, pace: false, tally, rest };
 }
 

@@ -1,19 +1,24 @@
 /** The words of the wall's board, and the width that they need. Pure; widths are in em of the rows' type. */
-import type { Format, Tally } from "../shared/wire";
+import type { Format, Scoring, Tally } from "../shared/wire";
 import { tallyWords } from "./tally-words";
 
 /** A tally in its two parts. At the cap it is said so, since times stand beside it; a help (−20 kg) has its minus. */
-export function tallyOnBoard(tally: Tally | null, format: Format | undefined): [main: string, rest: string] {
-  const [main, rest] = tallyWords(tally, format);
+export function tallyOnBoard(tally: Tally | null, scoring: Scoring | null): [main: string, rest: string] {
+  const [main, rest] = tallyWords(tally, scoring);
   return tally?.kind === "at-cap" ? [main, "at cap"] : [main.replace("-", "−"), rest];
 }
 
 /**
- * Room for the widest tally that is likely, and of it for its second part where that may be missing, by the format
+ * Room for the widest tally that is likely, and of it for its second part where that may be missing, by the piece
  * alone, so that no count moves the rest: `12`, `12 + 23`, `18:41` or `184 at cap`, `102.5 kg`, `12 of 15`, `1250 m`.
  * B612's figures are 0.65 em wide. `extras` says whether there may be reps of an unfinished round.
  */
-export function tallyWidth(format: Format | undefined, extras: boolean): [whole: number, rest: number] {
+export function tallyWidth(
+  format: Format | undefined,
+  scoring: Scoring | null,
+  extras: boolean,
+): [whole: number, rest: number] {
+  if (scoring?.by === "amount") return [4.6, 0];
   switch (format?.format) {
     case "amrap":
       if (format.ladder !== null) return [4.6, 0];

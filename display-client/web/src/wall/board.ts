@@ -9,7 +9,6 @@
  */
 import { scoreOf } from "../shared/state";
 import type { BlockIndex, Row, Score, SegmentIndex, State, WindowScore } from "../shared/wire";
-import { formatOf } from "../shared/words";
 import { type Names, teamName } from "./board-names";
 import { tallyOnBoard } from "./board-words";
 
@@ -54,7 +53,7 @@ export interface Making {
   fits: (name: string) => boolean;
 }
 
-export type Counted = Pick<State, "session" | "rows">;
+export type Counted = Pick<State, "session" | "scoring" | "rows">;
 
 /** The groups that have people. */
 export function groups(state: Counted, board: Board, making: Making): Group[] {
@@ -142,11 +141,11 @@ const athletes = (state: Counted, board: Board, { names }: Making): Ranked[] =>
   state.rows.map((row) => line(row, board, state, names));
 
 /** Made whole in one literal: this runs for everybody at each tap, and an object put together from parts takes much longer. */
-function line(row: Row, board: Board, { session }: Counted, names: Names): Ranked {
+function line(row: Row, board: Board, state: Counted, names: Names): Ranked {
   const { athlete, at_home: atHome, scaled } = row;
   const whole = board.board === "whole-class";
   const score = whole ? undefined : scoreOf(row, board.block);
-  const format = whole ? undefined : formatOf(session.blocks[board.block]);
+  const scoring = whole ? null : (state.scoring[board.block] ?? null);
   const counted = board.board === "window" ? windowOf(score, board.segment) : score;
   return {
     key: athlete,
@@ -156,8 +155,8 @@ function line(row: Row, board: Board, { session }: Counted, names: Names): Ranke
     scaled,
     order: names.order(athlete),
     place: (whole ? row.overall : counted?.place) ?? null,
-    tally: whole ? totalOf(row) : tallyOnBoard(counted?.tally ?? null, format),
-    pace: score?.pace == null ? NONE : tallyOnBoard(score.pace, format),
+    tally: whole ? totalOf(row) : tallyOnBoard(counted?.tally ?? null, scoring),
+    pace: score?.pace == null ? NONE : tallyOnBoard(score.pace, scoring),
     scoredAt: score?.last_at ?? 0,
   };
 }

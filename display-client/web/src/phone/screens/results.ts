@@ -5,7 +5,7 @@ import { scoreOf } from "../../shared/state";
 import type { Span } from "../../shared/wire";
 import { titleOf } from "../../shared/words";
 import type { Phone } from "../phone";
-import { scoringAt, scoringOf } from "../scoring";
+import { scoringAt } from "../scoring";
 import { entryOf, type Known, standings } from "../view";
 import { people, windowOf } from "../who";
 import { CAUTION, mixedWords, ordinal, placeWords, resultWords, splitWords } from "../words";
@@ -14,7 +14,7 @@ import { entryTemplate } from "./entry";
 export function results(phone: Phone, known: Known): TemplateResult {
   const { state, athlete, places } = known;
   const row = state.rows.find((row) => row.athlete === athlete);
-  const pieces = state.session.blocks.flatMap((block, index) => (scoringOf(block) === null ? [] : [index]));
+  const pieces = state.scoring.flatMap((scoring, index) => (scoring === null ? [] : [index]));
   const place = places ? (row?.overall ?? null) : null;
   return html`<div class="results">
     <h1>${state.closed ? "The class is closed" : "The class is over"}</h1>
@@ -34,7 +34,7 @@ export function results(phone: Phone, known: Known): TemplateResult {
 function piece(phone: Phone, known: Known, index: number): TemplateResult {
   const { state, athlete } = known;
   const block = state.session.blocks[index];
-  const scoring = scoringOf(block);
+  const scoring = state.scoring[index] ?? null;
   const row = state.rows.find((row) => row.athlete === athlete);
   const me = people(known).at(-1);
   if (scoring === null || block === undefined || me === undefined) return html``;
