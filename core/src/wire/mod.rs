@@ -12,7 +12,7 @@ use serde::{Deserialize, Serialize};
 pub use state::{Frame, Join, Now, Row, Score, State, WindowScore};
 pub use views::{
     AimSide, CoachView, Counted, DeviceLine, Fellow, OwnView, OwnWindow, Person, Question, Reading,
-    TabletLine, TabletView, TakeBack,
+    TabletView, TakeBack,
 };
 
 use crate::class::clock::Clock;

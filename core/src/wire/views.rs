@@ -43,13 +43,15 @@ pub struct Fellow {
     pub name: String,
 }
 
-/// Somebody whom a phone counts for beside its own athlete.
+/// Somebody for whom a phone counts beside its own athlete, or a tally tablet.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct Counted {
     /// Who.
     #[serde(flatten)]
     pub who: Fellow,
+    /// How they do the class.
+    pub choice: Choice,
     /// One for each window of work that was begun.
     pub windows: Vec<OwnWindow>,
 }
@@ -59,20 +61,7 @@ pub struct Counted {
 #[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
 pub struct TabletView {
     /// For whom it counts, in the order in which they are shown.
-    pub lines: Vec<TabletLine>,
-}
-
-/// Somebody whom a tally tablet counts for.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[cfg_attr(feature = "typescript", derive(ts_rs::TS))]
-pub struct TabletLine {
-    /// Who.
-    #[serde(flatten)]
-    pub who: Fellow,
-    /// How they do the class.
-    pub choice: Choice,
-    /// One for each window of work that was begun.
-    pub windows: Vec<OwnWindow>,
+    pub lines: Vec<Counted>,
 }
 
 /// One window of work of one athlete.

@@ -84,7 +84,14 @@ fn state(number: u64, clock: Clock) -> ToDevice {
         closed: false,
         rows: vec![row(1, "Ansa"), row(2, "Birk")],
     };
-    ToDevice::State(Box::new(State { number, class: ClassId(uuid(8)), session, scoring: Vec::new(), join: None, now }))
+    ToDevice::State(Box::new(State {
+        number,
+        class: ClassId(uuid(8)),
+        session,
+        scoring: Vec::new(),
+        join: None,
+        now,
+    }))
 }
 
 /// The work began when device time was zero.

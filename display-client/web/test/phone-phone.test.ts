@@ -300,7 +300,10 @@ it("counts by ones as fast as a thumb can", async () => {
 
 describe("a phone that counts for somebody else", () => {
   const BIRK = "b0000000-0000-4000-8000-000000000002";
-  const counting = { ...own(), counts_for: [{ athlete: BIRK, name: "Birk", windows: [] }] };
+  const counting = {
+    ...own(),
+    counts_for: [{ athlete: BIRK, name: "Birk", choice: { scaled: false, options: [] }, windows: [] }],
+  };
 
   it("gives no touch to the other person within 400 ms of turning to them", async () => {
     const phone = await phoneIn();

@@ -38,8 +38,13 @@ it("says who had the last round, and whose turn it is", () => {
 
 it("keeps two people of one name apart by who they are", () => {
   const counts_for = [
-    { athlete: BIRK, name: "Ida", windows: [ownWindow(AT.first, 2)] },
-    { athlete: "another", name: "Ida 2", windows: [ownWindow(AT.first, 5)] },
+    { athlete: BIRK, name: "Ida", choice: { scaled: false, options: [] }, windows: [ownWindow(AT.first, 2)] },
+    {
+      athlete: "another",
+      name: "Ida 2",
+      choice: { scaled: false, options: [] },
+      windows: [ownWindow(AT.first, 5)],
+    },
   ];
   const all = people({ state: state(runs(AT.first)), own: { ...own(), counts_for }, athlete: ME });
   expect(all.map(({ athlete, me }) => [athlete, me])).toEqual([
@@ -58,7 +63,10 @@ describe("a count that changes hands", () => {
     expect(withAsked(lent, { ask: "let-count", athlete: ME, counter: null }, name).counter).toBeNull();
   });
   it("is handed back by who counts", () => {
-    const counting = { ...own(), counts_for: [{ athlete: BIRK, name: "Birk", windows: [] }] };
+    const counting = {
+      ...own(),
+      counts_for: [{ athlete: BIRK, name: "Birk", choice: { scaled: false, options: [] }, windows: [] }],
+    };
     expect(withAsked(counting, { ask: "let-count", athlete: BIRK, counter: null }, name).counts_for).toEqual(
       [],
     );

@@ -212,7 +212,8 @@ it("shows no place where the house shows none", () => {
 describe("who counts for whom", () => {
   const BIRK = "b0000000-0000-4000-8000-000000000002";
   const counter = { athlete: BIRK, name: "Birk" };
-  const counts_for = [{ ...counter, windows: [ownWindow(AT.first, 4)] }];
+  const choice = { scaled: false, options: [] };
+  const counts_for = [{ ...counter, choice, windows: [ownWindow(AT.first, 4)] }];
 
   it("shows the count and who makes it, while somebody else counts", () => {
     const { foot } = floor(runs(AT.first), 5, { own: { ...own([ownWindow(AT.first, 2)]), counter } });

@@ -3,13 +3,13 @@ import { SECOND } from "../src/shared/clock";
 import type { Entry } from "../src/shared/outbox";
 import type {
   Block,
+  Counted,
   Format,
   Movement,
   OwnWindow,
   Phase,
   SegmentIndex,
   State,
-  TabletLine,
   Tap,
 } from "../src/shared/wire";
 import type { Known } from "../src/tally/view";
@@ -141,7 +141,7 @@ export function told(segment: SegmentIndex, more: Partial<OwnWindow> = {}): OwnW
   };
 }
 
-export const line = (athlete: string, windows: OwnWindow[] = []): TabletLine => ({
+export const line = (athlete: string, windows: OwnWindow[] = []): Counted => ({
   athlete,
   name: athlete === ANSA ? "Ansa" : "Birk",
   choice: { scaled: false, options: [] },

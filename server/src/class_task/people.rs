@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use floorbell_core::class::{Athlete, Class};
 use floorbell_core::ids::{AthleteId, ClassId};
 use floorbell_core::name::Name;
-use floorbell_core::wire::{self, Counted, Fellow, NameShown, OwnView, TabletLine, TabletView};
+use floorbell_core::wire::{self, Counted, Fellow, NameShown, OwnView, TabletView};
 
 use super::errand::No;
 use crate::store::{Person, Question, Record};
@@ -189,8 +189,6 @@ impl People {
     /// A person as they see themselves.
     pub(crate) fn own(&self, class: &Class, person: &wire::Person) -> OwnView {
         let team = class.team_of(person.athlete).map_or(&[][..], |(_, team)| team);
-        let counted =
-            |athlete| Counted { who: self.fellow(athlete), windows: class.windows(athlete) };
         OwnView {
             athlete: person.athlete,
             name: person.name.clone(),
@@ -198,7 +196,10 @@ impl People {
             choice: person.choice.clone(),
             windows: person.windows.clone(),
             counter: person.counter.map(|counter| self.fellow(counter)),
-            counts_for: class.counted_by(person.athlete).map(counted).collect(),
+            counts_for: class
+                .counted_by(person.athlete)
+                .filter_map(|athlete| self.counted(class, athlete))
+                .collect(),
             team: team.iter().map(|&member| self.fellow(member)).collect(),
             questions: self.open_questions(person.athlete).map(|it| it.text.clone()).collect(),
         }
@@ -206,11 +207,13 @@ impl People {
 
     /// What a tally tablet is shown of those whom it counts for.
     pub(crate) fn tablet(&self, class: &Class, athletes: &[AthleteId]) -> TabletView {
-        let line = |&athlete: &AthleteId| {
-            let choice = class.athlete(athlete)?.choice.clone();
-            Some(TabletLine { who: self.fellow(athlete), choice, windows: class.windows(athlete) })
-        };
-        TabletView { lines: athletes.iter().filter_map(line).collect() }
+        TabletView { lines: athletes.iter().filter_map(|id| self.counted(class, *id)).collect() }
+    }
+
+    /// Somebody as those are shown them who count for them.
+    fn counted(&self, class: &Class, athlete: AthleteId) -> Option<Counted> {
+        let choice = class.athlete(athlete)?.choice.clone();
+        Some(Counted { who: self.fellow(athlete), choice, windows: class.windows(athlete) })
     }
 
     fn fellow(&self, athlete: AthleteId) -> Fellow {

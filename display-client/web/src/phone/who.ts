@@ -10,7 +10,7 @@ export interface Person {
   name: string;
   me: boolean;
   windows: readonly OwnWindow[];
-  /** How they do the class. Of others the house tells no more than the reps of their windows. */
+  /** How they do the class. */
   choice: Choice;
 }
 
@@ -24,7 +24,7 @@ interface Who {
 
 /** Everybody whom this phone counts for: others in the order in which they asked, its own athlete last. */
 export function people({ state, own, athlete }: Omit<Who, "whom">): Person[] {
-  const others = (own?.counts_for ?? []).map((each) => ({ ...each, me: false, choice: AS_WRITTEN }));
+  const others = (own?.counts_for ?? []).map((each) => ({ ...each, me: false }));
   const name = own?.name ?? state.rows.find((row) => row.athlete === athlete)?.name ?? "";
   const me = { athlete, name, me: true, windows: own?.windows ?? [], choice: own?.choice ?? AS_WRITTEN };
   return [...others, me];

@@ -314,6 +314,10 @@ warnings: Array<string>, };
 
 export type Counted = { 
 /**
+ * How they do the class.
+ */
+choice: Choice, 
+/**
  * One for each window of work that was begun.
  */
 windows: Array<OwnWindow>, 
@@ -1485,29 +1489,11 @@ closed: boolean,
  */
 rows: Array<Row>, };
 
-export type TabletLine = { 
-/**
- * How they do the class.
- */
-choice: Choice, 
-/**
- * One for each window of work that was begun.
- */
-windows: Array<OwnWindow>, 
-/**
- * Who.
- */
-athlete: AthleteId, 
-/**
- * Their name.
- */
-name: string, };
-
 export type TabletView = { 
 /**
  * For whom it counts, in the order in which they are shown.
  */
-lines: Array<TabletLine>, };
+lines: Array<Counted>, };
 
 export type TakeBack = { 
 /**

@@ -14,10 +14,10 @@ import type {
   Ask,
   AthleteId,
   ClassId,
+  Counted,
   Counts,
   RequestId,
   SegmentIndex,
-  TabletLine,
   TapId,
   ToDevice,
 } from "../shared/wire";
@@ -36,7 +36,7 @@ export class Tablet {
   /** The digits of the class clock. */
   readonly face = new Face();
   /** For whom it counts, as the house told it. */
-  lines: readonly TabletLine[] | null = null;
+  lines: readonly Counted[] | null = null;
   /** What lies over the grid. */
   sheet: Sheet | null = null;
   notice: { text: string; until: number } | null = null;

@@ -8,13 +8,13 @@ import { scoringAt, type Way } from "../phone/scoring";
 import { isStanding, kindShown, SECOND, type Showing, type Standing } from "../shared/clock";
 import type {
   AthleteId,
+  Counted,
   Counts,
   FromDevice,
   OwnWindow,
   SegmentIndex,
   SegmentKind,
   State,
-  TabletLine,
 } from "../shared/wire";
 import { formatOf, segmentWords } from "../shared/words";
 import { type Count, count } from "./count";
@@ -37,7 +37,7 @@ export interface LastWork {
 /** What the tablet knows. */
 export interface Known extends OwnTaps {
   state: State;
-  lines: readonly TabletLine[];
+  lines: readonly Counted[];
   connected: boolean;
   lastWork: LastWork | null;
   /** Requests that wait for their answer. */
@@ -175,7 +175,7 @@ function headOf({ session, segments }: State, now: Showing): Head {
   };
 }
 
-function cardOf(known: Known, line: TabletLine, mode: Mode, at: number): Card {
+function cardOf(known: Known, line: Counted, mode: Mode, at: number): Card {
   const { state } = known;
   const row = state.rows.find(({ athlete }) => athlete === line.athlete);
   const scoring = mode.segment === null ? null : scoringAt(state, mode.segment);
@@ -197,7 +197,7 @@ function cardOf(known: Known, line: TabletLine, mode: Mode, at: number): Card {
   };
 }
 
-function countedOf(known: Known, line: TabletLine, segment: SegmentIndex, byPlan: Way): Card["counted"] {
+function countedOf(known: Known, line: Counted, segment: SegmentIndex, byPlan: Way): Card["counted"] {
   const told = windowOf(line, segment);
   const scoring = told?.scoring ?? byPlan;
   const format = formatOf(known.state.session.blocks[known.state.segments[segment]?.block ?? -1]);
@@ -206,16 +206,11 @@ function countedOf(known: Known, line: TabletLine, segment: SegmentIndex, byPlan
   return { segment, scoring, count: count(window, known), entered: told?.entered ?? false };
 }
 
-export const windowOf = ({ windows }: TabletLine, segment: SegmentIndex): OwnWindow | undefined =>
+export const windowOf = ({ windows }: Counted, segment: SegmentIndex): OwnWindow | undefined =>
   windows.find((window) => window.segment === segment);
 
 /** What the movements of a round count as somebody does them, round by round. */
-export function repsOfRounds(
-  state: State,
-  { choice }: TabletLine,
-  segment: SegmentIndex,
-  scoring: Way,
-): RepsOf {
+export function repsOfRounds(state: State, { choice }: Counted, segment: SegmentIndex, scoring: Way): RepsOf {
   const index = state.segments[segment]?.block ?? -1;
   const block = state.session.blocks[index];
   const doing = asIDo(state, index, choice);
