@@ -1,13 +1,14 @@
-//! A simulated coach: starts a class, calls next wherever the clock waits for it, and lets in every
-//! wall that asks.
+//! A simulated coach: puts people into teams where a piece is for teams, starts the class, calls next
+//! wherever the clock waits for it, and lets in every wall that asks.
 
 use core::time::Duration;
 
 use floorbell_core::class::clock::Phase;
 use floorbell_core::class::command::Call;
-use floorbell_core::ids::RequestId;
+use floorbell_core::ids::{AthleteId, RequestId};
+use floorbell_core::session::{Session, Sharing};
 use floorbell_core::time::Span;
-use floorbell_core::wire::Ask;
+use floorbell_core::wire::{Ask, Row};
 use tokio::sync::watch;
 use tokio::time::{Instant, sleep_until};
 
@@ -101,10 +102,22 @@ impl Coach {
             && self.next_call <= Instant::now()
         {
             self.next_call = Instant::now() + BETWEEN_CALLS;
+            if call == Call::Start {
+                self.make_teams();
+            }
             // With too many calls unanswered there is no use in another one.
             let _ = self.follower.device_mut().call(RequestId(chance::id()), call, now);
         }
         false
+    }
+
+    fn make_teams(&mut self) {
+        let device = self.follower.device_mut();
+        let teams = device.state().map(|state| teams(&state.session, &state.now.rows));
+        if let Some(teams) = teams.filter(|teams| !teams.is_empty()) {
+            // With too much unanswered, people count alone.
+            let _ = device.ask(RequestId(chance::id()), Ask::Team { teams });
+        }
     }
 
     fn let_walls_in(&mut self) {
@@ -119,6 +132,41 @@ impl Coach {
     }
 }
 
+/// Teams of the size that the first piece for teams asks for, in the order in which people came; none
+/// where there is no such piece, or somebody has made teams already. The last one may be smaller.
+fn teams(session: &Session, rows: &[Row]) -> Vec<Vec<AthleteId>> {
+    let size = session.blocks.iter().find_map(|block| match block.kind.piece()?.sharing {
+        Sharing::Team { size } => Some(size),
+        Sharing::Alone => None,
+    });
+    let Some(size) = size.filter(|_| rows.iter().all(|row| row.team.is_none())) else {
+        return Vec::new();
+    };
+    let people: Vec<AthleteId> = rows.iter().map(|row| row.athlete).collect();
+    people.chunks(size.max(1) as usize).map(<[AthleteId]>::to_vec).collect()
+}
+
 fn span(duration: Duration) -> Span {
     Span::from_micros(i64::try_from(duration.as_micros()).unwrap_or(i64::MAX))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing::{clock, row, state};
+
+    #[test]
+    fn people_share_in_the_order_in_which_they_came_unless_there_are_teams() {
+        let session = |heading| {
+            let sheet = format!("# Tide\n\n## Tide: AMRAP 5 min{heading}\n\n- 3 squat\n");
+            state(&sheet, clock(Phase::Gathering)).session
+        };
+        let mut rows: Vec<Row> =
+            ["Ansa", "Birk", "Caro"].map(|name| row(name, 0, None, None)).into();
+        let ids: Vec<AthleteId> = rows.iter().map(|row| row.athlete).collect();
+        assert_eq!(teams(&session(", in pairs"), &rows), [&ids[..2], &ids[2..]]);
+        assert!(teams(&session(""), &rows).is_empty());
+        rows[2].team = Some(1);
+        assert!(teams(&session(", in pairs"), &rows).is_empty());
+    }
 }

@@ -1,20 +1,21 @@
 //! One simulated person with their phone, doing a class.
 //!
-//! What they do next is planned in class time, so a hold moves it by itself: a round is done when
-//! class time of the segment has come to `round_done`.
+//! What they do is planned leg by leg in class time, so a hold moves it by itself. In a team that
+//! shares a tally, a leg begins with the tap of whoever had the turn before.
 
 use core::time::Duration;
 
 use floorbell_core::class::command::{Counts, Reached};
 use floorbell_core::ids::{MovementIndex, RequestId, SegmentIndex, TapId};
-use floorbell_core::session::{BlockKind, Format, Movement};
 use floorbell_core::time::Span;
-use floorbell_core::wire::Ask;
+use floorbell_core::wire::{Ask, OwnWindow};
 use tokio::time::{Instant, sleep_until};
 
+use super::counting::Window;
 use super::person::Person;
 use crate::chance;
 use crate::clock;
+use crate::device::Device;
 use crate::follow::{Follower, News};
 
 /// How often they look at the clock: finer than anybody taps.
@@ -39,16 +40,40 @@ pub(super) struct Athlete {
 /// A window of work that they are in.
 struct Work {
     segment: SegmentIndex,
-    rounds: u32,
+    /// Rounds or good attempts done.
+    done: u32,
     /// Rounds done that they forgot to tap.
     forgotten: u32,
-    /// Class time at which the round under way began, and at which it is done.
-    round: [Span; 2],
+    /// Class time at which their last leg ended.
+    free: Span,
+    /// None while it is another's turn, and once all is done.
+    under_way: Option<UnderWay>,
+    /// The team's last tap before their turn, and whether they have tapped since: the turn then
+    /// seems theirs until they are told of their own tap.
+    after: Option<TapId>,
+    tapped: bool,
+}
+
+/// A leg of work.
+struct UnderWay {
+    counts: Counts,
+    /// Class time at which it began, and at which it is done.
+    began: Span,
+    ends: Span,
+}
+
+/// Whose turn it is in a window.
+enum Turn<'a> {
+    /// They work alone.
+    Alone,
+    /// Theirs, with what their team was told of the window.
+    Theirs(&'a OwnWindow),
+    /// Somebody else's.
+    Other,
 }
 
 impl Athlete {
     pub(super) fn new(person: Person, follower: Follower, hurry: f64) -> Self {
-        let hurry = hurry.max(1.0);
         Self {
             person,
             follower,
@@ -109,30 +134,47 @@ impl Athlete {
     }
 
     fn work_on(&mut self, segment: SegmentIndex, class_time: Span) {
-        let Some(movements) = self.counted_by_rounds(segment) else {
+        let device = self.follower.device();
+        let Some(window) = window(device, segment) else {
             return;
         };
-        let work = match self.work.take() {
-            // Class time ran back: the coach has started the work anew.
-            Some(work) if class_time < work.round[0] => None,
-            work => work,
-        };
-        let mut work = work.unwrap_or_else(|| {
-            let done = class_time + self.round_length(&movements, 0);
-            Work { segment, rounds: 0, forgotten: 0, round: [class_time, done] }
-        });
-        if class_time >= work.round[1] {
-            self.round_done(&mut work);
-            let next = work.round[1] + self.round_length(&movements, work.rounds);
-            work.round = [work.round[1], next];
+        // Where class time ran back, the coach has started the work anew.
+        let work = self.work.take().filter(|work| class_time >= work.free);
+        let mut work = work.unwrap_or_else(|| Work::new(segment, class_time));
+        let mut begins = work.under_way.is_none();
+        let turn = turn(device, &window, segment);
+        match turn {
+            Turn::Alone => {}
+            Turn::Other => (begins, work.under_way) = (false, None),
+            Turn::Theirs(told) => {
+                begins &= !(work.tapped && work.after == told.last_tap);
+                if begins {
+                    (work.after, work.tapped) = (told.last_tap, false);
+                    work.free = work.free.max(told.last.unwrap_or_default());
+                    work.done = window.rounds_told(told).saturating_add(work.forgotten);
+                }
+            }
+        }
+        if begins {
+            let rested = !matches!(turn, Turn::Alone);
+            let leg = window.next(&mut self.person, work.done, work.free, rested);
+            work.under_way = leg.map(|leg| UnderWay {
+                counts: leg.counts,
+                began: work.free,
+                ends: work.free + Span::from_micros((leg.secs.max(0.0) * 1e6) as i64),
+            });
+        }
+        if let Some(leg) = work.under_way.take_if(|leg| class_time >= leg.ends) {
+            self.leg_done(&mut work, &leg);
         }
         self.work = Some(work);
     }
 
-    fn round_done(&mut self, work: &mut Work) {
-        work.rounds += 1;
+    fn leg_done(&mut self, work: &mut Work, leg: &UnderWay) {
+        work.free = leg.ends;
+        let minutes = (leg.ends - leg.began).as_secs_f64() * self.hurry / 60.0;
         let person = &mut self.person;
-        let (loses, forgets) = (person.loses_network, person.forgets);
+        let (loses, forgets) = (person.loses_network * minutes, person.forgets);
         let (twice, chance) = (person.touches_twice, person.chance());
         if self.network_back.is_none() && chance.happens(loses) {
             let away = Duration::from_secs_f64(chance.between(2.0, 25.0) / self.hurry);
@@ -140,17 +182,21 @@ impl Athlete {
             self.follower.cut();
         }
         let chance = self.person.chance();
-        if chance.happens(forgets) {
-            work.forgotten += 1;
-            return;
-        }
-        if chance.happens(twice) {
-            self.touch_again = Some(Instant::now() + TOUCHES_APART);
+        work.done += u32::from(!matches!(leg.counts, Counts::Attempt { good: false, .. }));
+        if leg.counts == Counts::Round {
+            if chance.happens(forgets) {
+                work.forgotten += 1;
+                return;
+            }
+            if chance.happens(twice) {
+                self.touch_again = Some(Instant::now() + TOUCHES_APART);
+            }
         }
         for _ in 0..core::mem::take(&mut work.forgotten) {
             self.tap(Counts::RoundBefore);
         }
-        self.tap(Counts::Round);
+        self.tap(leg.counts);
+        work.tapped = true;
     }
 
     fn tap(&mut self, counts: Counts) {
@@ -162,53 +208,61 @@ impl Athlete {
 
     /// The bell has gone: they work out how far they came, and enter it some breaths later.
     fn finish(&mut self, work: &Work) {
-        let (Some(movements), Some(athlete)) =
-            (self.counted_by_rounds(work.segment), self.follower.device().athlete())
-        else {
+        let device = self.follower.device();
+        let (Some(leg), Some(athlete)) = (&work.under_way, device.athlete()) else {
             return;
         };
-        let Some(length) = self.length(work.segment) else {
+        let segment = work.segment;
+        let Some(window) = window(device, segment).filter(Window::has_extra) else {
             return;
         };
-        let [began, done] = work.round;
-        let share = (length - began).as_secs_f64() / (done - began).as_secs_f64();
-        let reached = reached(&self.round_reps(work.segment, &movements), share);
+        let Some(told) = told(device, segment) else {
+            return;
+        };
+        let share =
+            (window.length() - leg.began).as_secs_f64() / (leg.ends - leg.began).as_secs_f64();
+        let reached = reached(&told.reps, share);
         let breath = self.person.chance().between(3.0, 12.0) / self.hurry;
         let when = Instant::now() + Duration::from_secs_f64(breath);
-        let segment = work.segment;
         self.entry = Some((when, Ask::EnterExtra { athlete, segment, reached }));
     }
+}
 
-    /// Reps of each movement in the round under way, as the house told for this athlete.
-    fn round_reps(&self, segment: SegmentIndex, movements: &[Movement]) -> Vec<u32> {
-        let own = self.follower.device().own();
-        let window = own.and_then(|own| own.windows.iter().find(|own| own.segment == segment));
-        match window {
-            Some(window) if !window.reps.is_empty() => window.reps.clone(),
-            _ => movements.iter().map(Movement::reps).collect(),
+impl Work {
+    /// Work that somebody begins at this class time.
+    fn new(segment: SegmentIndex, at: Span) -> Self {
+        Self {
+            segment,
+            done: 0,
+            forgotten: 0,
+            free: at,
+            under_way: None,
+            after: None,
+            tapped: false,
         }
     }
+}
 
-    fn length(&self, segment: SegmentIndex) -> Option<Span> {
-        self.follower.device().state()?.now.segments.get(segment.0 as usize)?.length
+/// A window of work, if it is scored.
+fn window(device: &Device, segment: SegmentIndex) -> Option<Window<'_>> {
+    let state = device.state()?;
+    let segment = state.now.segments.get(segment.0 as usize)?;
+    Window::new(state.session.blocks.get(segment.block.0 as usize)?, segment.length?)
+}
+
+/// What the house told of a window.
+fn told(device: &Device, segment: SegmentIndex) -> Option<&OwnWindow> {
+    device.own()?.windows.iter().find(|told| told.segment == segment)
+}
+
+fn turn<'a>(device: &'a Device, window: &Window<'_>, segment: SegmentIndex) -> Turn<'a> {
+    let team = device.own().map_or(&[][..], |own| &own.team);
+    if !window.is_shared() || team.len() < 2 {
+        return Turn::Alone;
     }
-
-    /// The movements of a window that is counted by rounds.
-    fn counted_by_rounds(&self, segment: SegmentIndex) -> Option<Vec<Movement>> {
-        let state = self.follower.device().state()?;
-        let block = state.now.segments.get(segment.0 as usize)?.block;
-        let block = state.session.blocks.get(block.0 as usize)?;
-        match &block.kind {
-            BlockKind::Piece(piece) if matches!(piece.format, Format::Amrap { .. }) => {
-                Some(block.movements.clone())
-            }
-            _ => None,
-        }
-    }
-
-    fn round_length(&mut self, movements: &[Movement], before: u32) -> Span {
-        let secs = self.person.round_secs(movements, before) / self.hurry;
-        Span::from_micros((secs * 1e6) as i64)
+    match told(device, segment) {
+        Some(told) if told.turn.is_some() && told.turn == device.athlete() => Turn::Theirs(told),
+        _ => Turn::Other,
     }
 }
 

@@ -1,10 +1,11 @@
 //! Simulated athletes: real devices on real connections, each with a person who has their own pace,
 //! tires, forgets to tap, touches twice, and whose network goes away now and then.
 //!
-//! They count rounds as the class clock runs; after the bell they enter their extra reps. Pieces that are not
-//! counted by rounds they do without counting.
+//! They count as the class clock runs, each format in its own way; after the bell they enter their extra
+//! reps. In pieces for teams they take turns.
 
 mod athlete;
+mod counting;
 mod person;
 
 use core::time::Duration;
@@ -61,10 +62,11 @@ async fn come_in(
     crowd: Crowd,
     number: usize,
 ) -> Result<Athlete, ApiError> {
-    let mut person = Person::new(crowd.seed, number);
+    let hurry = crowd.hurry.max(1.0);
+    let mut person = Person::new(crowd.seed, number, hurry);
     let choice = person.choice(&look.blocks);
     let who = Newcomer { name: person.name.clone(), choice, at_home: person.at_home };
     let joined = api::join(address, code, &who).await?;
     let follower = Follower::new(address.clone(), joined.token, As::Athlete);
-    Ok(Athlete::new(person, follower, crowd.hurry))
+    Ok(Athlete::new(person, follower, hurry))
 }
