@@ -97,6 +97,7 @@ fn help_reads_well_and_a_misspelt_command_is_a_usage_error() {
         &["wall", "https://10.0.0.2:7600"],
         &["wall", "http://10.0.0.2:7600/coach"],
         &["wall", "10.0.0.2:7600", "--bells"],
+        &["demo", "--session", "crew-of-two", "--quick"],
     ] {
         let (code, _, error) = run(arguments);
         assert_eq!(code, Some(2), "{arguments:?}");
@@ -180,6 +181,15 @@ fn each_start_shows_a_new_set_up_link_and_where_to_go() {
     let second = Serving::on(data.path());
     assert_ne!(second.set_up().unwrap(), token);
     assert_eq!(second.end("TERM"), Some(0));
+}
+
+#[test]
+fn a_demonstration_of_no_known_session_names_those_that_there_are() {
+    let (code, _, error) = run(&["demo", "--session", "crew-of-two-hundred"]);
+    assert_eq!(code, Some(2), "{error}");
+    for name in ["crew-of-two-hundred", "harbour-evening", "crew-of-two,", "four-tides"] {
+        assert!(error.contains(name), "{name}: {error}");
+    }
 }
 
 #[test]

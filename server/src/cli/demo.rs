@@ -5,7 +5,7 @@ use std::net::{IpAddr, Ipv4Addr, SocketAddr, TcpListener};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
-use clap::Args;
+use clap::{Args, ValueEnum};
 use floorbell_client::api::{self, Address, ApiError};
 use floorbell_client::athletes::{self, Crowd};
 use floorbell_client::coach::{self, Led};
@@ -36,8 +36,11 @@ const BOARD_AFTER: Duration = Duration::from_secs(10);
 
 #[derive(Debug, Args)]
 pub(super) struct Options {
-    /// Run a short session, so that a whole class passes in under three minutes
-    #[arg(long)]
+    /// The session that the class does
+    #[arg(long, value_name = "NAME", default_value = "harbour-evening")]
+    session: Session,
+    /// Run harbour-short, so that a whole class passes in under three minutes
+    #[arg(long, conflicts_with = "session")]
     quick: bool,
     /// End after the class instead of going on until Ctrl-C
     #[arg(long)]
@@ -50,37 +53,63 @@ pub(super) struct Options {
     data: Option<PathBuf>,
 }
 
-/// A session and how it is led.
-struct Show {
-    name: &'static str,
-    sheet: &'static str,
-    led: Led,
-    hurry: f64,
+/// A session that can be shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum Session {
+    /// As many rounds as possible, then intervals for calories
+    HarbourEvening,
+    /// A heavy set of three, then a ladder
+    BreakwaterStrength,
+    /// Two pieces in pairs
+    CrewOfTwo,
+    /// Four windows of one piece, then one for time
+    FourTides,
+    /// Every minute, intervals, and the most metres
+    LighthouseEngine,
+    /// Two short windows, in two and a half minutes
+    HarbourShort,
 }
 
-/// A whole evening at its own pace; only what has no end of its own is cut short.
-const EVENING: Show = Show {
-    name: "harbour-evening",
-    sheet: include_str!("../../../demo-sessions/harbour-evening.md"),
-    led: Led {
-        gather: Duration::from_secs(20),
-        open_most: Duration::from_secs(20),
-        wait: Duration::from_secs(5),
-    },
-    hurry: 1.0,
-};
+impl Session {
+    const fn sheet(self) -> &'static str {
+        match self {
+            Self::HarbourEvening => include_str!("../../../demo-sessions/harbour-evening.md"),
+            Self::BreakwaterStrength => {
+                include_str!("../../../demo-sessions/breakwater-strength.md")
+            }
+            Self::CrewOfTwo => include_str!("../../../demo-sessions/crew-of-two.md"),
+            Self::FourTides => include_str!("../../../demo-sessions/four-tides.md"),
+            Self::LighthouseEngine => include_str!("../../../demo-sessions/lighthouse-engine.md"),
+            Self::HarbourShort => include_str!("../../../demo-sessions/harbour-short.md"),
+        }
+    }
 
-/// Two and a half minutes.
-const SHORT: Show = Show {
-    name: "harbour-short",
-    sheet: include_str!("../../../demo-sessions/harbour-short.md"),
-    led: Led {
-        gather: Duration::from_secs(6),
-        open_most: Duration::from_secs(5),
-        wait: Duration::from_secs(2),
-    },
-    hurry: 3.0,
-};
+    fn name(self) -> String {
+        self.to_possible_value().map(|value| value.get_name().to_owned()).unwrap_or_default()
+    }
+
+    /// At its own pace, where only what has no end of its own is cut short; the short one all in a
+    /// hurry.
+    const fn led(self) -> Led {
+        let (gather, open_most, wait) = match self {
+            Self::HarbourShort => (6, 5, 2),
+            _ => (20, 20, 5),
+        };
+        Led {
+            gather: Duration::from_secs(gather),
+            open_most: Duration::from_secs(open_most),
+            wait: Duration::from_secs(wait),
+        }
+    }
+
+    /// How much faster than life people work.
+    const fn hurry(self) -> f64 {
+        match self {
+            Self::HarbourShort => 3.0,
+            _ => 1.0,
+        }
+    }
+}
 
 /// Shows a class.
 pub(super) fn run(options: &Options) -> Result<(), Trouble> {
@@ -89,12 +118,12 @@ pub(super) fn run(options: &Options) -> Result<(), Trouble> {
         Some(address) => listen(address)?,
         None => listen(LISTEN).or_else(|_| listen(SocketAddr::new(LISTEN.ip(), 0)))?,
     };
-    let show = if options.quick { &SHORT } else { &EVENING };
+    let session = if options.quick { Session::HarbourShort } else { options.session };
     if let Some(data) = &options.data {
-        return in_runtime(demo(listener, data, show, options.exit));
+        return in_runtime(demo(listener, data, session, options.exit));
     }
     let data = Passing(std::env::temp_dir().join(format!("floorbell-{}", random_id())));
-    in_runtime(demo(listener, &data.0, show, options.exit))
+    in_runtime(demo(listener, &data.0, session, options.exit))
 }
 
 /// A folder that goes when this does.
@@ -107,7 +136,12 @@ impl Drop for Passing {
     }
 }
 
-async fn demo(listener: TcpListener, data: &Path, show: &Show, exit: bool) -> Result<(), Trouble> {
+async fn demo(
+    listener: TcpListener,
+    data: &Path,
+    session: Session,
+    exit: bool,
+) -> Result<(), Trouble> {
     let told = stop_signal()?;
     let bound = listener.local_addr()?;
     let bases = bases(bound, &[]);
@@ -127,7 +161,7 @@ async fn demo(listener: TcpListener, data: &Path, show: &Show, exit: bool) -> Re
     let (stop, mut stopped) = watch::channel(false);
     let own: Address = format!("http://{}", reached_at(bound)).parse()?;
     let set_up = set_up.to_string();
-    let class = class(&own, &bases[0], &set_up, show, stopped.clone(), exit);
+    let class = class(&own, &bases[0], &set_up, session, stopped.clone(), exit);
     let ending = async move {
         // An error says that nobody can tell any more, which is an end as well.
         let _ = stopped.wait_for(|&stop| stop).await;
@@ -158,20 +192,21 @@ async fn class(
     house: &Address,
     base: &str,
     set_up: &str,
-    show: &Show,
+    session: Session,
     stop: watch::Receiver<bool>,
     exit: bool,
 ) -> Result<(), Trouble> {
     let passphrase = ClassCode::random().to_string();
     let coach = api::set_up(house, set_up, &passphrase).await?;
-    api::put_sheet(house, &coach, show.name, show.sheet).await?;
-    let class = api::open_class(house, &coach, show.name).await?;
+    let name = session.name();
+    api::put_sheet(house, &coach, &name, session.sheet()).await?;
+    let class = api::open_class(house, &coach, &name).await?;
     say(format_args!("{}", where_to_go(base, &passphrase, &class.code)));
     // The same people in the same class each time.
-    let crowd = Crowd { people: PEOPLE, seed: 1, hurry: show.hurry };
+    let crowd = Crowd { people: PEOPLE, seed: 1, hurry: session.hurry() };
     let athletes = athletes::run(house, &class.code, crowd, stop.clone());
     let led = async {
-        coach::run(house, coach.clone(), show.led, stop).await;
+        coach::run(house, coach.clone(), session.led(), stop).await;
         tokio::time::sleep(BOARD_AFTER).await;
         say(format_args!("\nThe class is over.\n{}\n", board(house, coach.clone()).await));
         if !exit {
@@ -206,4 +241,27 @@ fn where_to_go(base: &str, passphrase: &str, code: &str) -> String {
          phone   {phone}\n\n{}\n\nCtrl-C ends it.\n",
         terminal::code(&phone)
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_demo_session_can_be_shown() {
+        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../demo-sessions");
+        let mut files: Vec<(String, String)> = std::fs::read_dir(folder)
+            .unwrap()
+            .map(|file| {
+                let path = file.unwrap().path();
+                let name = path.file_stem().unwrap().to_str().unwrap().to_owned();
+                (name, std::fs::read_to_string(path).unwrap())
+            })
+            .collect();
+        files.sort();
+        let sessions = Session::value_variants().iter();
+        let mut shown: Vec<_> = sessions.map(|it| (it.name(), it.sheet().to_owned())).collect();
+        shown.sort();
+        assert_eq!(shown, files);
+    }
 }
