@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { type Count, type Counted, count, type OwnTaps, roundsIn } from "../src/phone/count";
+import { type Count, type Counted, count, type OwnTaps, roundsIn } from "../src/counting/count";
 import { SECOND } from "../src/shared/clock";
 import type { Attempt, Counts, OwnWindow, Scoring, Tally } from "../src/shared/wire";
 import { AT, counted, entry, ME, ownWindow } from "./phone-make";

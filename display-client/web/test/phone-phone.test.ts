@@ -1,6 +1,6 @@
 import "fake-indexeddb/auto";
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
-import { count } from "../src/phone/count";
+import { count } from "../src/counting/count";
 import { Phone } from "../src/phone/phone";
 import { SECOND, showing } from "../src/shared/clock";
 import { Outbox } from "../src/shared/outbox";

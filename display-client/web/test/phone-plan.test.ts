@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { AS_WRITTEN, asIDo, choose, chooseFor, reasonsIn, repsOfRound, serves } from "../src/phone/plan";
+import { AS_WRITTEN, asIDo, choose, chooseFor, reasonsIn, repsOfRound, serves } from "../src/counting/plan";
 import { movementLine, optionWords } from "../src/phone/words";
 import type { Block } from "../src/shared/wire";
 import { movement, QUAY, SESSION } from "./phone-make";

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { scoringAt, touchOf, type Way } from "../src/phone/scoring";
+import { scoringAt, touchOf, type Way } from "../src/counting/scoring";
 import { SECOND } from "../src/shared/clock";
 import { state } from "./phone-make";
 

@@ -1,8 +1,8 @@
 import { describe, expect, it } from "vitest";
-import type { Count } from "../src/phone/count";
+import type { Count } from "../src/counting/count";
+import type { Way } from "../src/counting/scoring";
 import { brought } from "../src/phone/join";
 import { characters, nameProblem, questionProblem } from "../src/phone/name";
-import type { Way } from "../src/phone/scoring";
 import {
   aimWords,
   countedWords,

@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import type { OwnTaps } from "../src/phone/count";
+import type { OwnTaps } from "../src/counting/count";
 import { SECOND } from "../src/shared/clock";
 import type { OwnWindow, Scoring } from "../src/shared/wire";
 import { type Count, count } from "../src/tally/count";

@@ -2,10 +2,11 @@
  * A number that is stepped or typed: a load, a count, the rest of the last unit, a time. It is checked where it
  * stands, with the range in its unit. Pure.
  */
+
+import type { Way } from "../counting/scoring";
 import { minutes, SECOND } from "../shared/clock";
 import type { Ask, AthleteId, SegmentIndex, Span, Tally } from "../shared/wire";
 import { UNIT_WORDS } from "../shared/words";
-import type { Way } from "./scoring";
 
 export type Asks =
   | { asks: "load" }

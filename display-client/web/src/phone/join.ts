@@ -2,10 +2,11 @@
  * Coming in: by the class code of a fragment or typed, or by a personal link. Says plainly what is wrong where a code
  * does not exist or has ended. What it draws stands in `screens/join.ts`.
  */
+
+import { AS_WRITTEN } from "../counting/plan";
 import { type Answer, post } from "../shared/api";
 import type { AthleteId, Block, Choice, ClassId } from "../shared/wire";
 import { nameProblem } from "./name";
-import { AS_WRITTEN } from "./plan";
 import { setMe } from "./settings";
 
 /** What the house tells of a class by its code. */

@@ -2,6 +2,8 @@
  * One athlete's phone in a class: it follows the clock, keeps taps and requests until the house has them, and holds
  * what is open on the screen. What is shown follows from it in `view.ts` and the screens.
  */
+
+import { Requests } from "../counting/requests";
 import type { Awake } from "../shared/awake";
 import { kindShown, SECOND, type Showing } from "../shared/clock";
 import { deviceNow } from "../shared/device";
@@ -22,7 +24,6 @@ import type {
   WhyNot,
 } from "../shared/wire";
 import type { Field } from "./field";
-import { Requests } from "./requests";
 import type { Result } from "./result";
 import { me, setMe, setWhom, whom } from "./settings";
 import { Spoken } from "./spoken";

@@ -1,12 +1,13 @@
 /** What is asked of a window after its bell, by how it is counted, and what an answer on its way will make. Pure. */
+
+import type { Count } from "../counting/count";
+import { asIDo, repsOfRound } from "../counting/plan";
+import type { Way } from "../counting/scoring";
 import { SECOND } from "../shared/clock";
 import type { FromDevice, OwnWindow, Reached, Span, Tally } from "../shared/wire";
 import { formatOf } from "../shared/words";
-import type { Count } from "./count";
 import { aboutHere, type Draft, reachedBy, repsInAll, tallyOf } from "./extra";
 import { asksOf, type Field, kilograms, write } from "./field";
-import { asIDo, repsOfRound } from "./plan";
-import type { Way } from "./scoring";
 import type { Entry, Known } from "./view";
 import { windowOf } from "./who";
 

@@ -4,6 +4,10 @@
  * A phone that is connected refuses taps outside of work, with the reason. One that is on its own may have missed a
  * call, so it never refuses finally: it counts, and the server places the tap by when it was made (rules 3.1 to 3.4).
  */
+
+import { type Count, count, type OwnTaps, type Run } from "../counting/count";
+import { asIDo, type Doing, inRound } from "../counting/plan";
+import { scoringAt, type Way } from "../counting/scoring";
 import { kindShown, runs, SECOND, type Showing, type Standing } from "../shared/clock";
 import { scoreOf } from "../shared/state";
 import type {
@@ -18,9 +22,6 @@ import type {
   Window,
 } from "../shared/wire";
 import { formatOf, segmentWords, titleOf } from "../shared/words";
-import { type Count, count, type OwnTaps, type Run } from "./count";
-import { asIDo, type Doing, inRound } from "./plan";
-import { scoringAt, type Way } from "./scoring";
 import { type Person, people, person, windowOf } from "./who";
 
 /** A rate says nothing before it has held for so long (common practice). */

@@ -1,8 +1,9 @@
 /**
  * For whom a phone counts: its own athlete, and those who let it. One of them at a time takes the touches. Pure.
  */
+
+import { AS_WRITTEN } from "../counting/plan";
 import type { Ask, AthleteId, Choice, OwnView, OwnWindow, SegmentIndex, State } from "../shared/wire";
-import { AS_WRITTEN } from "./plan";
 
 /** Somebody whom this phone counts for. */
 export interface Person {

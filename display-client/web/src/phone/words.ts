@@ -1,4 +1,7 @@
 /** The phone's own words: places, results, reasons. Plain text, never HTML. Pure. */
+
+import type { Count } from "../counting/count";
+import type { Way } from "../counting/scoring";
 import { minutes, SECOND } from "../shared/clock";
 import type {
   Aim,
@@ -12,10 +15,8 @@ import type {
   WhyNot,
 } from "../shared/wire";
 import { amountWords, loadWords, UNIT_WORDS, withOption } from "../shared/words";
-import type { Count } from "./count";
 import { kilograms } from "./field";
 import { median, tallyFrom } from "./result";
-import type { Way } from "./scoring";
 import type { Counting, Standings } from "./view";
 
 export const REASON_WORDS: Record<Reason, string> = {

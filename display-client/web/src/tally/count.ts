@@ -4,7 +4,7 @@ import {
   count as countOn,
   type OwnTaps,
   type Counted as Window,
-} from "../phone/count";
+} from "../counting/count";
 
 export interface Count extends Counted {
   /** Reps in all, at the cap. */

@@ -6,7 +6,7 @@ import "../shared/theme.css";
 import "./tally.css";
 import "./sheet.css";
 import { html, nothing, render } from "lit-html";
-import { stop } from "../phone/screens/stop";
+import { stop } from "../counting/stop";
 import { post } from "../shared/api";
 import { keepAwake } from "../shared/awake";
 import { isStanding, type Showing, showing } from "../shared/clock";

@@ -1,5 +1,5 @@
 /** What a touch on somebody means, by how their window is counted. Pure. */
-import type { Way } from "../phone/scoring";
+import type { Way } from "../counting/scoring";
 import type { Counts } from "../shared/wire";
 import type { Count } from "./count";
 

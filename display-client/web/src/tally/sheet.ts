@@ -3,7 +3,7 @@
  *
  * A result is full rounds (or units of one thing) and how far the unfinished one came (rules 3.7 and 3.9).
  */
-import type { Way } from "../phone/scoring";
+import type { Way } from "../counting/scoring";
 import type { Ask, AthleteId, MovementIndex, Reached, SegmentIndex } from "../shared/wire";
 
 export type Sheet =

@@ -3,7 +3,7 @@
  * the screen. What is shown follows from it in `view.ts` and the screens.
  */
 
-import { Requests } from "../phone/requests";
+import { Requests } from "../counting/requests";
 import { isStanding, SECOND, type Showing } from "../shared/clock";
 import { deviceNow } from "../shared/device";
 import { Face } from "../shared/face";

@@ -2,9 +2,9 @@
  * What the tablet shows at one instant: from the class, those whom it counts for, the taps on it and the clock. Pure.
  * The digits are not in it: they change by the frame, this only when something of it does.
  */
-import type { OwnTaps } from "../phone/count";
-import { asIDo, repsOfRound } from "../phone/plan";
-import { scoringAt, type Way } from "../phone/scoring";
+import type { OwnTaps } from "../counting/count";
+import { asIDo, repsOfRound } from "../counting/plan";
+import { scoringAt, type Way } from "../counting/scoring";
 import { isStanding, kindShown, SECOND, type Showing, type Standing } from "../shared/clock";
 import type {
   AthleteId,

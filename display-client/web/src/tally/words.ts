@@ -1,5 +1,5 @@
 /** The tablet's own words. Plain text, never HTML. Pure. */
-import type { Way } from "../phone/scoring";
+import type { Way } from "../counting/scoring";
 import { minutes, SECOND } from "../shared/clock";
 import type { WhyNot } from "../shared/wire";
 import type { Count } from "./count";

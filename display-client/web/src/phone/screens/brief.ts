@@ -1,11 +1,12 @@
 /** The plan of the class, read before it and at hand during it. */
 import { html, nothing, type TemplateResult } from "lit-html";
+import { movement } from "../../counting/movement";
+import { AS_WRITTEN, asIDo } from "../../counting/plan";
 import { minutes, SECOND } from "../../shared/clock";
 import type { Block, Choice, Session, State } from "../../shared/wire";
 import { pieceWords, titleOf } from "../../shared/words";
-import { AS_WRITTEN, asIDo } from "../plan";
 import { CAUTION } from "../words";
-import { details, movement } from "./parts";
+import { details } from "./parts";
 
 export function brief(state: Pick<State, "session" | "swaps">, choice: Choice = AS_WRITTEN): TemplateResult {
   const { session } = state;

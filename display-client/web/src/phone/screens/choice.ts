@@ -1,7 +1,7 @@
 /** How the athlete does the class: as written or scaled, and which option of each movement. */
 import { html, nothing, type TemplateResult } from "lit-html";
+import { AS_WRITTEN, choose, chooseFor, chosenFor, reasonsIn, serves } from "../../counting/plan";
 import type { Block, BlockIndex, Choice, Movement, MovementIndex } from "../../shared/wire";
-import { AS_WRITTEN, choose, chooseFor, chosenFor, reasonsIn, serves } from "../plan";
 import { movementLine, optionWords, REASON_WORDS, reasonWords } from "../words";
 import { choices } from "./parts";
 

@@ -1,9 +1,9 @@
 /** Counting on the floor: the touch area of each format, with undo and "one more" apart from it. */
 import { html, nothing, type TemplateResult } from "lit-html";
+import { touchOf } from "../../counting/scoring";
 import type { Counts } from "../../shared/wire";
 import { type Field, kilograms, read } from "../field";
 import type { Phone } from "../phone";
-import { touchOf } from "../scoring";
 import { turnWords } from "../team";
 import type { Counting, Foot, Known } from "../view";
 import { windowOf } from "../who";

@@ -1,10 +1,11 @@
 /** The result of a window after its bell, by how it is counted. */
 import { html, nothing, type TemplateResult } from "lit-html";
+import { movement } from "../../counting/movement";
+import { asIDo, type Doing, inRound } from "../../counting/plan";
 import type { Reached, Tally } from "../../shared/wire";
 import { askOf, type Draft, pointAt, step, stepRounds, tallyOf, toEndOf } from "../extra";
 import { askOfField, type Field, read, stepUnits, tallyOfField } from "../field";
 import type { Phone } from "../phone";
-import { asIDo, type Doing, inRound } from "../plan";
 import {
   opensItself,
   promised,
@@ -19,7 +20,6 @@ import type { Entry, Known } from "../view";
 import { windowOf } from "../who";
 import { resultWords } from "../words";
 import { numberField } from "./field";
-import { movement } from "./parts";
 
 /**
  * The entry where it is open, else what the window has. Straight after the bell it opens by itself where taps alone

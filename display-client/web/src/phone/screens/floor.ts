@@ -1,13 +1,14 @@
 /** The class under way: the clock, what is done, and the touch area or the result entry. */
 import { html, nothing, type TemplateResult } from "lit-html";
+import { movement } from "../../counting/movement";
+import { scoringAt, touchOf } from "../../counting/scoring";
 import type { SegmentIndex } from "../../shared/wire";
 import type { Phone } from "../phone";
-import { scoringAt, touchOf } from "../scoring";
 import type { Card, Foot, Head, Known, List, View } from "../view";
 import { countedWords } from "../words";
 import { countTemplate, lentTemplate } from "./count";
 import { entryTemplate } from "./entry";
-import { details, movement } from "./parts";
+import { details } from "./parts";
 import { timers } from "./timers";
 
 type Floor = Extract<View, { screen: "floor" }>;

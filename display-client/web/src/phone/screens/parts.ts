@@ -1,19 +1,7 @@
 /** Small pieces that several screens are made of. */
 import { html, nothing, type TemplateResult } from "lit-html";
-import { countWords, movementWords, SIDES_WORDS } from "../../shared/words";
-import type { Doing } from "../plan";
+import type { Doing } from "../../counting/plan";
 import { reasonWords } from "../words";
-
-/** One movement as the athlete does it, on one or two lines. */
-export function movement({ movement, by }: Doing): TemplateResult {
-  const { amount, sides, name } = movement;
-  const { load, tempo } = movementWords(movement);
-  const quiet = [SIDES_WORDS[sides], load, tempo].filter((part) => part !== "").join(" · ");
-  return html`<span class="amount">${amount === null ? "" : countWords(amount)}</span>
-    <span class="name">${name}${quiet === "" ? nothing : html` <small>${quiet}</small>`}
-      ${by === null ? nothing : html`<i class="by">${by === "me" ? "your option" : "for all"}</i>`}
-    </span>`;
-}
 
 /** What the brief adds to a movement: its standard; of an option, what counts as one and the reason it serves. */
 export function details({ movement, option }: Doing): TemplateResult {

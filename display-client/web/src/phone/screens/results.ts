@@ -1,11 +1,11 @@
 /** After the class: what the athlete has in each piece and over all. */
 import { html, nothing, type TemplateResult } from "lit-html";
+import { scoringAt } from "../../counting/scoring";
 import { SECOND } from "../../shared/clock";
 import { scoreOf } from "../../shared/state";
 import type { Span } from "../../shared/wire";
 import { titleOf } from "../../shared/words";
 import type { Phone } from "../phone";
-import { scoringAt } from "../scoring";
 import { entryOf, type Known, standings } from "../view";
 import { people, windowOf } from "../who";
 import { CAUTION, mixedWords, ordinal, placeWords, resultWords, splitWords } from "../words";

@@ -1,8 +1,9 @@
 /** The frame around every screen of a class: who one is, what is open, the stop notice, and what is read out. */
 import { html, nothing, type TemplateResult } from "lit-html";
+import { AS_WRITTEN } from "../../counting/plan";
+import { stop } from "../../counting/stop";
 import type { Choice } from "../../shared/wire";
 import type { Phone } from "../phone";
-import { AS_WRITTEN } from "../plan";
 import type { Known, View } from "../view";
 import { person } from "../who";
 import { spokenWords } from "../words";
@@ -12,7 +13,6 @@ import { counterLine, counterScreen, teamLine } from "./counter";
 import { floor } from "./floor";
 import { meScreen } from "./me";
 import { results } from "./results";
-import { stop } from "./stop";
 
 export function shell(phone: Phone, known: Known, view: View): TemplateResult {
   const { state } = known;

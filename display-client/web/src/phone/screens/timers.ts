@@ -1,11 +1,12 @@
 /** A self-paced block: every movement, and the athlete's own timer where one is of use (rule 1.9). */
 import { html, nothing, type TemplateResult } from "lit-html";
+import { movement } from "../../counting/movement";
 import { deviceNow } from "../../shared/device";
 import { startBeeps, stopBeeps } from "../beeper";
 import type { Phone } from "../phone";
 import { type Plan, planOf } from "../timer";
 import type { List } from "../view";
-import { details, movement } from "./parts";
+import { details } from "./parts";
 
 export function timers(phone: Phone, list: List): TemplateResult {
   return html`<section class="list own-pace">

@@ -1,7 +1,7 @@
 /** What lies over the grid for one person. */
 import { html, nothing, type TemplateResult } from "lit-html";
-import { asIDo, inRound } from "../../phone/plan";
-import { movement } from "../../phone/screens/parts";
+import { movement } from "../../counting/movement";
+import { asIDo, inRound } from "../../counting/plan";
 import type { Counts } from "../../shared/wire";
 import {
   askOf,
